@@ -1,0 +1,13 @@
+import { defineConfig } from 'vitest/config';
+
+/** Tests read our own packages as source, so that a failing line is the line in the editor. */
+export default defineConfig({
+  resolve: { conditions: ['source'] },
+  ssr: { resolve: { conditions: ['source'] } },
+  test: {
+    include: ['tests/**/*.test.ts'],
+    exclude: ['tests/pictures/**', 'tests/bench/**'],
+    testTimeout: 60_000,
+    hookTimeout: 60_000,
+  },
+});
