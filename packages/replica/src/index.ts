@@ -1,1 +1,20 @@
-export {};
+/**
+ * Tables of records over Yjs with one writer.
+ *
+ * @module
+ */
+export * from './contest.ts';
+export * from './decide.ts';
+export * from './document.ts';
+export * from './edit.ts';
+export * from './ids.ts';
+export * from './json.ts';
+export * from './live.ts';
+export * from './offset.ts';
+export * from './outbox.ts';
+export * from './presence.ts';
+export * from './refusals.ts';
+export * from './stamps.ts';
+export * from './state.ts';
+export * from './tables.ts';
+export * from './wire.ts';

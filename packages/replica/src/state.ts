@@ -1,0 +1,151 @@
+import type * as Y from 'yjs';
+import * as z from 'zod/mini';
+import { type CellAddress, splitKey } from './ids.ts';
+import { isJson, type Json } from './json.ts';
+import { isStamp, type Stamp } from './stamps.ts';
+
+/** A value as it stands on the board: what, since when, set by which writer. */
+export type Cell = readonly [value: Json, stamp: Stamp, writer: string];
+
+/** Checks a cell that came out of a document or a message. */
+export const cellSchema = z.tuple([
+  z.custom<Json>((value) => isJson(value)),
+  z.number().check(z.refine(isStamp)),
+  z.string(),
+]);
+
+/** Reads of the board as it stands. Everything that judges reads through this, on the base and on a tablet. */
+export interface BoardReader {
+  cell(table: string, record: string, field: string): Cell | undefined;
+  /** Whether any field of the record is not null. */
+  exists(table: string, record: string): boolean;
+  /** Ids of the records that exist, in no particular order. */
+  records(table: string): Iterable<string>;
+  /** The fields that the record ever had, cleared ones included. */
+  fields(table: string, record: string): Iterable<readonly [field: string, cell: Cell]>;
+}
+
+/** A value in place, or `undefined` where none ever was. */
+export function valueIn(reader: BoardReader, table: string, record: string, field: string): Json | undefined {
+  return reader.cell(table, record, field)?.[0];
+}
+
+interface RecordState {
+  readonly cells: Map<string, Cell>;
+  /** How many of them are not null. */
+  filled: number;
+}
+
+/** The document unpacked into plain maps, kept in step with it. Reads cost a look-up or two at any size. */
+export class BoardState implements BoardReader {
+  readonly #tables = new Map<string, Map<string, RecordState>>();
+
+  cell(table: string, record: string, field: string): Cell | undefined {
+    return this.#tables.get(table)?.get(record)?.cells.get(field);
+  }
+
+  exists(table: string, record: string): boolean {
+    return (this.#tables.get(table)?.get(record)?.filled ?? 0) > 0;
+  }
+
+  *records(table: string): Iterable<string> {
+    for (const [record, state] of this.#tables.get(table) ?? []) if (state.filled > 0) yield record;
+  }
+
+  fields(table: string, record: string): Iterable<readonly [string, Cell]> {
+    return this.#tables.get(table)?.get(record)?.cells ?? [];
+  }
+
+  /** Puts a cell in place. */
+  set({ table, record, field }: CellAddress, cell: Cell): void {
+    let records = this.#tables.get(table);
+    if (!records) this.#tables.set(table, (records = new Map()));
+    let state = records.get(record);
+    if (!state) records.set(record, (state = { cells: new Map(), filled: 0 }));
+    const before = state.cells.get(field)?.[0] ?? null;
+    state.filled += (cell[0] === null ? 0 : 1) - (before === null ? 0 : 1);
+    state.cells.set(field, cell);
+  }
+}
+
+/**
+ * Unpacks a document's tables and keeps the state in step with it. A cell that does not have the form of one is
+ * passed over: an odd record must not stop the rest.
+ *
+ * @param onChange hears the cells that each transaction changed
+ * @returns the state, and a function that stops watching
+ */
+export function watchDocument(
+  doc: Y.Doc,
+  tables: readonly string[],
+  onChange: (changed: readonly CellAddress[]) => void = () => {},
+): { state: BoardState; stop: () => void } {
+  const state = new BoardState();
+  const take = (table: string, key: string, value: unknown): CellAddress | null => {
+    const place = splitKey(key);
+    const cell = z.safeParse(cellSchema, value);
+    if (!place || !cell.success) return null;
+    const address = { table, ...place };
+    state.set(address, cell.data);
+    return address;
+  };
+
+  const stops = tables.map((table) => {
+    const map = doc.getMap(table);
+    for (const [key, value] of map.entries()) take(table, key, value);
+    const observe = (event: Y.YMapEvent<unknown>): void => {
+      const changed: CellAddress[] = [];
+      for (const key of event.keysChanged) {
+        const address = take(table, key, map.get(key));
+        if (address) changed.push(address);
+      }
+      if (changed.length > 0) onChange(changed);
+    };
+    map.observe(observe);
+    return () => map.unobserve(observe);
+  });
+  return { state, stop: () => stops.forEach((stop) => stop()) };
+}
+
+/** Lays values over a reader: how the board would stand with them. */
+export class Overlay implements BoardReader {
+  readonly #below: BoardReader;
+  readonly #above = new BoardState();
+
+  constructor(below: BoardReader, cells: Iterable<readonly [CellAddress, Cell]> = []) {
+    this.#below = below;
+    for (const [address, cell] of cells) this.#above.set(address, cell);
+  }
+
+  set(address: CellAddress, cell: Cell): void {
+    this.#above.set(address, cell);
+  }
+
+  cell(table: string, record: string, field: string): Cell | undefined {
+    return this.#above.cell(table, record, field) ?? this.#below.cell(table, record, field);
+  }
+
+  exists(table: string, record: string): boolean {
+    if (this.#above.exists(table, record)) return true;
+    if (!this.#below.exists(table, record)) return false;
+    for (const [, cell] of this.fields(table, record)) if (cell[0] !== null) return true;
+    return false;
+  }
+
+  *records(table: string): Iterable<string> {
+    const given = new Set<string>();
+    for (const source of [this.#above, this.#below]) {
+      for (const record of source.records(table)) {
+        if (given.has(record)) continue;
+        given.add(record);
+        if (this.exists(table, record)) yield record;
+      }
+    }
+  }
+
+  *fields(table: string, record: string): Iterable<readonly [string, Cell]> {
+    const above = new Map(this.#above.fields(table, record));
+    for (const [field, cell] of this.#below.fields(table, record)) if (!above.has(field)) yield [field, cell];
+    yield* above;
+  }
+}
