@@ -1,1 +1,11 @@
-export {};
+export * from './attenuation.ts';
+export * from './colour.ts';
+export * from './depth.ts';
+export * from './diffraction.ts';
+export * from './errors.ts';
+export * from './exposure.ts';
+export * from './flicker.ts';
+export * from './light.ts';
+export * from './marks.ts';
+export * from './motion.ts';
+export * from './rate.ts';
