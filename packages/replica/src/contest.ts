@@ -42,7 +42,10 @@ export function contestId(address: CellAddress): string {
 
 type BaseValue = CellAddress & { readonly value: Json };
 
-function row(address: CellAddress, values: Readonly<Record<'about' | 'stands' | 'other' | 'earlier', Json>>): BaseValue[] {
+function row(
+  address: CellAddress,
+  values: Readonly<Record<'about' | 'stands' | 'other' | 'earlier', Json>>,
+): BaseValue[] {
   const record = contestId(address);
   return Object.entries(values).map(([field, value]) => ({ table: CONTESTED, record, field, value }));
 }

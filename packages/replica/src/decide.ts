@@ -110,28 +110,36 @@ export function decide(
     refuseEach(edit, 'guard', (entry) => guardProblem(definition.guards, before, after, writer, entry));
   if (refused) return refused;
 
-  const writes = written.map((entry): CellWrite => ({
-    table: entry.table,
-    record: entry.record,
-    field: entry.field,
-    cell: [entry.value, edit.stamp, writer.id],
-  }));
+  const writes = written.map(
+    (entry): CellWrite => ({
+      table: entry.table,
+      record: entry.record,
+      field: entry.field,
+      cell: [entry.value, edit.stamp, writer.id],
+    }),
+  );
   const byBase = [
     ...written.flatMap((entry) => {
       const unseen = contestOf(before, writer, edit.stamp, entry);
       return unseen.length > 0 ? unseen : contestSettled(before, edit.stamp, entry);
     }),
     ...definition.derive({ after, written, writer }),
-  ].map(({ table, record, field, value }): CellWrite => ({
-    table,
-    record,
-    field,
-    cell: [value, time.stamp, BASE_WRITER],
-  }));
+  ].map(
+    ({ table, record, field, value }): CellWrite => ({
+      table,
+      record,
+      field,
+      cell: [value, time.stamp, BASE_WRITER],
+    }),
+  );
   return { kind: 'stored', writes: [...writes, ...byBase], late };
 }
 
-function refuseEach(edit: Edit, code: RefusalCode, problem: (entry: Entry) => string | null): Decision | null {
+function refuseEach(
+  edit: Edit,
+  code: RefusalCode,
+  problem: (entry: Entry) => string | null,
+): Decision | null {
   const entries = edit.entries.flatMap((entry) => {
     const reason = problem(entry);
     return reason === null ? [] : [{ table: entry.table, record: entry.record, field: entry.field, reason }];
@@ -165,7 +173,8 @@ function signatureProblem(tables: Tables, writer: Writer, entry: Entry): string 
 
 function entryValueProblem(tables: Tables, entry: Entry): string | null {
   const field = findField(tables, entry.table, entry.field);
-  if (tables[entry.table]?.appendOnly && entry.value === null) return 'What is entered here cannot be cleared.';
+  if (tables[entry.table]?.appendOnly && entry.value === null)
+    return 'What is entered here cannot be cleared.';
   return field ? valueProblem(field, entry.value) : null;
 }
 
@@ -179,7 +188,8 @@ function appendProblem(
   const table = tables[entry.table];
   if (!table?.appendOnly) return null;
   if (before.exists(entry.table, entry.record)) return refusalSentence('appended');
-  if (splitId(entry.record)[0] !== writer.id) return 'Its name must begin with that of the tablet that enters it.';
+  if (splitId(entry.record)[0] !== writer.id)
+    return 'Its name must begin with that of the tablet that enters it.';
   const given = new Set(
     edit.entries.filter((e) => e.table === entry.table && e.record === entry.record).map((e) => e.field),
   );

@@ -23,7 +23,8 @@ export function writeCells(doc: Y.Doc, writes: readonly CellWrite[]): Uint8Array
   doc.on('update', collect);
   try {
     doc.transact(() => {
-      for (const { table, record, field, cell } of writes) doc.getMap(table).set(cellKey(record, field), cell);
+      for (const { table, record, field, cell } of writes)
+        doc.getMap(table).set(cellKey(record, field), cell);
     });
   } finally {
     doc.off('update', collect);

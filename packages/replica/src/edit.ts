@@ -27,7 +27,10 @@ export const editSchema = z
     entries: z.array(entrySchema).check(z.minLength(1), z.maxLength(MAX_ENTRIES)),
   })
   .check(
-    z.refine((edit) => edit.entries.every((entry) => entry.seen <= edit.stamp), 'seen is later than the stamp'),
+    z.refine(
+      (edit) => edit.entries.every((entry) => entry.seen <= edit.stamp),
+      'seen is later than the stamp',
+    ),
     z.refine((edit) => {
       const cells = new Set(edit.entries.map(({ table, record, field }) => `${table}/${record}/${field}`));
       return cells.size === edit.entries.length;

@@ -28,7 +28,10 @@ export class LiveBoard<S extends Tables> implements TypedReader<S> {
   readonly #source: () => BoardReader;
   readonly #cells = new Map<string, Signal<Cell | undefined>>();
   readonly #views = new Map<string, Signal<Readonly<Record<string, unknown>>>>();
-  readonly #lists = new Map<string, { readonly ids: Signal<readonly string[]>; readonly known: Set<string> }>();
+  readonly #lists = new Map<
+    string,
+    { readonly ids: Signal<readonly string[]>; readonly known: Set<string> }
+  >();
 
   /** @param source the board as it stands; asked again after every change */
   constructor(tables: S, source: () => BoardReader) {
@@ -168,7 +171,10 @@ function parseCell<S extends Tables, T extends TableName<S>, F extends FieldName
 }
 
 /** All tables as plain objects, cleared fields absent. */
-export function plainTables(tables: Tables, source: BoardReader): Record<string, Record<string, Record<string, Json>>> {
+export function plainTables(
+  tables: Tables,
+  source: BoardReader,
+): Record<string, Record<string, Record<string, Json>>> {
   const plain: Record<string, Record<string, Record<string, Json>>> = {};
   for (const table of Object.keys(tables)) {
     const records: Record<string, Record<string, Json>> = {};

@@ -22,6 +22,7 @@ export interface ClockEstimate {
 export class ClockOffset {
   readonly #samples: { offset: number; delay: number }[] = [];
   readonly #keep: number;
+  #guess: number | null = null;
 
   constructor(keep = 8) {
     this.#keep = keep;
@@ -35,9 +36,20 @@ export class ClockOffset {
     if (this.#samples.length > this.#keep) this.#samples.shift();
   }
 
+  /** A one-way hint of the offset, believed only until the first whole exchange. */
+  guess(offset: number): void {
+    this.#guess = offset;
+  }
+
   /** Forgets everything: after sleep the old exchanges say nothing about now. */
   reset(): void {
     this.#samples.length = 0;
+    this.#guess = null;
+  }
+
+  /** The offset to reckon with: the best exchange's, or the hint, or none. */
+  get offset(): number {
+    return this.estimate()?.offset ?? this.#guess ?? 0;
   }
 
   /** `null` until the first exchange. */

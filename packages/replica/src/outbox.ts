@@ -15,7 +15,11 @@ export function emptyOutbox(writer: string, last = 0): Outbox {
 }
 
 /** Puts an edit in. */
-export function addEdit(outbox: Outbox, stamp: Stamp, entries: readonly Entry[]): { outbox: Outbox; edit: Edit } {
+export function addEdit(
+  outbox: Outbox,
+  stamp: Stamp,
+  entries: readonly Entry[],
+): { outbox: Outbox; edit: Edit } {
   const edit: Edit = { n: outbox.next, stamp, entries: [...entries] };
   return { outbox: { ...outbox, next: outbox.next + 1, pending: [...outbox.pending, edit] }, edit };
 }

@@ -58,13 +58,18 @@ export class BoardState implements BoardReader {
 
   /** Puts a cell in place. */
   set({ table, record, field }: CellAddress, cell: Cell): void {
-    let records = this.#tables.get(table);
-    if (!records) this.#tables.set(table, (records = new Map()));
-    let state = records.get(record);
-    if (!state) records.set(record, (state = { cells: new Map(), filled: 0 }));
+    const state = this.#recordState(table, record);
     const before = state.cells.get(field)?.[0] ?? null;
     state.filled += (cell[0] === null ? 0 : 1) - (before === null ? 0 : 1);
     state.cells.set(field, cell);
+  }
+
+  #recordState(table: string, record: string): RecordState {
+    const records = this.#tables.get(table) ?? new Map<string, RecordState>();
+    const state = records.get(record) ?? { cells: new Map(), filled: 0 };
+    if (!records.has(record)) records.set(record, state);
+    if (!this.#tables.has(table)) this.#tables.set(table, records);
+    return state;
   }
 }
 
@@ -104,7 +109,12 @@ export function watchDocument(
     map.observe(observe);
     return () => map.unobserve(observe);
   });
-  return { state, stop: () => stops.forEach((stop) => stop()) };
+  return {
+    state,
+    stop: () => {
+      for (const stop of stops) stop();
+    },
+  };
 }
 
 /** Lays values over a reader: how the board would stand with them. */

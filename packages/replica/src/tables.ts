@@ -1,5 +1,5 @@
-import type * as core from 'zod/v4/core';
 import * as z from 'zod/mini';
+import type * as core from 'zod/v4/core';
 import { isId, isRecordId, splitId } from './ids.ts';
 import type { Json } from './json.ts';
 
@@ -32,7 +32,9 @@ export type IdPart =
   | { readonly kind: 'name'; readonly form: RegExp };
 
 /** A table of records, declared once. */
-export interface TableDefinition<F extends Record<string, FieldDefinition> = Record<string, FieldDefinition>> {
+export interface TableDefinition<
+  F extends Record<string, FieldDefinition> = Record<string, FieldDefinition>,
+> {
   /** What its records' ids are made of, in order; `any`: any legal id, in one part or several. */
   readonly id: readonly IdPart[] | 'any';
   /** Records come whole, once, and never change; their ids begin with their writer's. */
@@ -48,11 +50,9 @@ export type TableName<S extends Tables> = Extract<keyof S, string>;
 export type FieldName<S extends Tables, T extends TableName<S>> = Extract<keyof S[T]['fields'], string>;
 
 /** The type of a field's values. */
-export type FieldValue<
-  S extends Tables,
-  T extends TableName<S>,
-  F extends FieldName<S, T>,
-> = core.output<S[T]['fields'][F]['schema']>;
+export type FieldValue<S extends Tables, T extends TableName<S>, F extends FieldName<S, T>> = core.output<
+  S[T]['fields'][F]['schema']
+>;
 
 /** A record as plain values; a field that was never set, was cleared, or no longer fits its schema is absent. */
 export type RecordView<S extends Tables, T extends TableName<S>> = {
