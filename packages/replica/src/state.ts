@@ -8,11 +8,9 @@ import { isStamp, type Stamp } from './stamps.ts';
 export type Cell = readonly [value: Json, stamp: Stamp, writer: string];
 
 /** Checks a cell that came out of a document or a message. */
-export const cellSchema = z.tuple([
-  z.custom<Json>((value) => isJson(value)),
-  z.number().check(z.refine(isStamp)),
-  z.string(),
-]);
+export const cellSchema = z.readonly(
+  z.tuple([z.custom<Json>((value) => isJson(value)), z.number().check(z.refine(isStamp)), z.string()]),
+);
 
 /** Reads of the board as it stands. Everything that judges reads through this, on the base and on a tablet. */
 export interface BoardReader {

@@ -43,7 +43,7 @@ export const helloSchema = z.object({
 /** base to tablet: edit `n` is on disk; `late` names its entries that a newer value outran. */
 export const storedSchema = z.object({
   n: count,
-  late: z.optional(z.array(z.object({ entry: count, stands: cellSchema }))),
+  late: z.optional(z.readonly(z.array(z.object({ entry: count, stands: cellSchema })))),
 });
 
 /** base to tablet: edit `n` was not taken, and why. */
@@ -51,8 +51,8 @@ export const refusedSchema = z.object({
   n: z.nullable(count),
   code: z.string(),
   last: z.optional(count),
-  entries: z.array(
-    z.object({ table: z.string(), record: z.string(), field: z.string(), reason: z.string() }),
+  entries: z.readonly(
+    z.array(z.object({ table: z.string(), record: z.string(), field: z.string(), reason: z.string() })),
   ),
 });
 
