@@ -56,6 +56,8 @@ export interface ReplicaOptions<S extends Tables> {
     readonly updates: readonly Uint8Array[];
     readonly outbox: Outbox | null;
     readonly tray: readonly TrayItem[];
+    /** Notices not dealt with: closing the page must not swallow them. */
+    readonly late?: readonly LateNotice[];
   };
 }
 
@@ -79,7 +81,7 @@ export class Replica<S extends Tables> {
   readonly #state: BoardState;
   readonly #outbox: Signal<Outbox | null>;
   readonly #tray: Signal<readonly TrayItem[]>;
-  readonly #late = signal<readonly LateNotice[]>([]);
+  readonly #late: Signal<readonly LateNotice[]>;
   #shown: BoardReader;
 
   constructor({ definition, now, person, kept }: ReplicaOptions<S>) {
@@ -89,6 +91,7 @@ export class Replica<S extends Tables> {
     this.#clock = new StampClock(now);
     this.#outbox = signal(kept?.outbox ?? null);
     this.#tray = signal(kept?.tray ?? []);
+    this.#late = signal(kept?.late ?? []);
     this.outbox = this.#outbox;
     this.tray = this.#tray;
     this.late = this.#late;

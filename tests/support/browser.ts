@@ -1,0 +1,71 @@
+import { existsSync } from 'node:fs';
+import sparticuz from '@sparticuz/chromium';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+
+/** Where systems and CI images usually keep a browser; the first that exists is taken. */
+const INSTALLED = [
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+  '/usr/bin/google-chrome',
+  '/usr/bin/google-chrome-stable',
+  '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
+];
+
+const ARGUMENTS = ['--no-sandbox', '--disable-gpu', '--disable-background-networking'];
+
+/** The browser to test with: named in PLUMBLINE_BROWSER, installed, or else the one that comes as an npm package. */
+async function browserPath(): Promise<string> {
+  const named = process.env.PLUMBLINE_BROWSER;
+  if (named) return named;
+  return INSTALLED.find((path) => existsSync(path)) ?? (await sparticuz.executablePath());
+}
+
+/** Starts a headless browser. Whoever starts it closes it. */
+export async function launchBrowser(): Promise<Browser> {
+  return chromium.launch({ executablePath: await browserPath(), args: ARGUMENTS, headless: true });
+}
+
+/** Sizes that the screens are looked at in, CSS px. */
+export const SIZES = {
+  landscape: { width: 1180, height: 820 },
+  portrait: { width: 820, height: 1180 },
+  phone: { width: 390, height: 844 },
+} as const;
+
+export interface TabletOptions {
+  /** Where the base listens: `http://127.0.0.1:PORT`. */
+  readonly base: string;
+  readonly size?: keyof typeof SIZES;
+  readonly theme?: 'dark' | 'light';
+}
+
+/** A tablet of one's own: a fresh browser context, with touch, and one page. Errors on the page are collected. */
+export async function openTablet(
+  browser: Browser,
+  { base, size = 'landscape', theme = 'dark' }: TabletOptions,
+): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
+  const context = await browser.newContext({
+    baseURL: base,
+    viewport: SIZES[size],
+    hasTouch: true,
+    colorScheme: theme,
+    reducedMotion: 'reduce',
+    locale: 'en-GB',
+    timezoneId: 'Europe/Lisbon',
+  });
+  const page = await context.newPage();
+  const errors: string[] = [];
+  page.on('pageerror', (error) => errors.push(String(error)));
+  page.on('console', (message) => {
+    if (message.type() === 'error') errors.push(message.text());
+  });
+  return { context, page, errors };
+}
+
+/** Joins by an invite's token, under a name, and waits for the board. */
+export async function joinAs(page: Page, token: string, name: string): Promise<void> {
+  await page.goto(`/join#${token}`);
+  await page.getByLabel('Your name').fill(name);
+  await page.getByRole('button', { name: 'Join' }).click();
+  await page.locator('[data-link="live"]').waitFor();
+}
