@@ -1,0 +1,187 @@
+import { type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import {
+  appendUpdates,
+  beginCopy,
+  COMPACT_ABOVE,
+  compactCopy,
+  type KeptDatabase,
+  openKept,
+  saveTab,
+  type TabRow,
+} from './copy.ts';
+
+/** Whether this device keeps what is done on it. */
+export type Keeping =
+  | { readonly kind: 'kept' }
+  /** The last attempt failed; it is tried again. */
+  | { readonly kind: 'failing'; readonly reason: string };
+
+/** What a keeper uses of the world outside. */
+export interface KeeperPorts {
+  readonly open: (onLost: () => void) => Promise<KeptDatabase>;
+  readonly after: (milliseconds: number, act: () => void) => void;
+  readonly now: () => number;
+}
+
+const FIRST_PAUSE_MS = 250;
+const LONGEST_PAUSE_MS = 15_000;
+
+/**
+ * Writes a board's copy and a tab's unanswered edits to this device's database, one transaction after another. Some
+ * browsers cut a database off while a page is in the background: after any error it is opened again, and since rows
+ * may have been lost with it, the whole document is written then.
+ */
+export class Keeper {
+  readonly keeping: ReadonlySignal<Keeping>;
+  readonly #keeping: Signal<Keeping> = signal({ kind: 'kept' });
+  readonly #ports: KeeperPorts;
+  readonly #board: string;
+  readonly #wholeDocument: () => Uint8Array;
+  #db: Promise<KeptDatabase> | null = null;
+  #epoch: string | null;
+  #begun: string | null;
+  #updates: Uint8Array[] = [];
+  #tab: TabRow | null = null;
+  #writeWhole = false;
+  #rows: number;
+  #running = false;
+  #pause = FIRST_PAUSE_MS;
+  #stopped = false;
+
+  /**
+   * @param epoch of the copy that was loaded, `null` where there was none
+   * @param rows how many update rows that copy has
+   */
+  constructor(options: {
+    readonly ports: KeeperPorts;
+    readonly board: string;
+    readonly epoch: string | null;
+    readonly rows: number;
+    readonly wholeDocument: () => Uint8Array;
+  }) {
+    this.keeping = this.#keeping;
+    this.#ports = options.ports;
+    this.#board = options.board;
+    this.#epoch = options.epoch;
+    this.#begun = options.epoch;
+    this.#rows = options.rows;
+    this.#wholeDocument = options.wholeDocument;
+  }
+
+  get epoch(): string | null {
+    return this.#epoch;
+  }
+
+  /** The document belongs to this epoch from here on. What was left to write of another epoch's is let go. */
+  begin(epoch: string): void {
+    if (this.#epoch !== null && this.#epoch !== epoch) this.#updates = [];
+    this.#epoch = epoch;
+    this.#wake();
+  }
+
+  /** Keeps an update of the document. */
+  append(update: Uint8Array): void {
+    this.#updates.push(update);
+    this.#wake();
+  }
+
+  /** Keeps a tab's state; only the last one asked for is written. */
+  saveTab(row: TabRow): void {
+    this.#tab = row;
+    this.#wake();
+  }
+
+  /** Writes what is left and closes the database. */
+  async stop(): Promise<void> {
+    this.#stopped = true;
+    await this.#write().catch(() => {});
+    (await this.#db?.catch(() => null))?.close();
+  }
+
+  #wake(): void {
+    if (this.#running || this.#stopped) return;
+    this.#running = true;
+    void this.#run();
+  }
+
+  async #run(): Promise<void> {
+    try {
+      while (this.#hasWork() && !this.#stopped) await this.#write();
+      this.#running = false;
+      this.#pause = FIRST_PAUSE_MS;
+      if (this.#keeping.peek().kind !== 'kept') this.#keeping.value = { kind: 'kept' };
+    } catch (error) {
+      this.#writeWhole = true;
+      this.#keeping.value = {
+        kind: 'failing',
+        reason: error instanceof Error ? error.message : String(error),
+      };
+      await this.#forgetDatabase();
+      this.#ports.after(this.#pause, () => {
+        this.#running = false;
+        this.#wake();
+      });
+      this.#pause = Math.min(this.#pause * 2, LONGEST_PAUSE_MS);
+    }
+  }
+
+  #hasWork(): boolean {
+    const document = this.#epoch !== null && (this.#updates.length > 0 || this.#epoch !== this.#begun);
+    return document || this.#tab !== null || this.#writeWhole;
+  }
+
+  /** One turn: what is taken out here and fails is put back, or covered by writing the whole document. */
+  async #write(): Promise<void> {
+    const db = await this.#database();
+    const tab = this.#tab;
+    if (tab) {
+      this.#tab = null;
+      try {
+        await saveTab(db, tab);
+      } catch (error) {
+        this.#tab ??= tab;
+        throw error;
+      }
+    }
+    const epoch = this.#epoch;
+    if (epoch === null) {
+      this.#writeWhole = false;
+      return;
+    }
+    if (epoch !== this.#begun) {
+      await beginCopy(db, this.#board, epoch, this.#ports.now());
+      this.#begun = epoch;
+    }
+    const updates = this.#writeWhole ? [this.#wholeDocument()] : this.#updates;
+    this.#updates = [];
+    if (updates.length > 0) await appendUpdates(db, this.#board, epoch, updates);
+    this.#writeWhole = false;
+    this.#rows += updates.length;
+    if (this.#rows > COMPACT_ABOVE) {
+      await compactCopy(db, this.#board, epoch);
+      this.#rows = 0;
+    }
+  }
+
+  #database(): Promise<KeptDatabase> {
+    this.#db ??= this.#ports.open(() => {
+      this.#db = null;
+    });
+    return this.#db;
+  }
+
+  async #forgetDatabase(): Promise<void> {
+    const db = this.#db;
+    this.#db = null;
+    (await db?.catch(() => null))?.close();
+  }
+}
+
+/** The browser's own database and timers. */
+export const browserPorts: KeeperPorts = {
+  open: openKept,
+  after: (milliseconds, act) => {
+    setTimeout(act, milliseconds);
+  },
+  now: () => Date.now(),
+};

@@ -1,0 +1,25 @@
+import type { SocketEvents, SocketLike } from '@plumbline/replica';
+
+/** What the link asks a browser's WebSocket for. */
+export function openSocket(url: string, events: SocketEvents): SocketLike {
+  const socket = new WebSocket(url);
+  socket.binaryType = 'arraybuffer';
+  socket.onopen = () => events.opened();
+  socket.onmessage = ({ data }: MessageEvent<unknown>) => {
+    // the base sends no text
+    if (data instanceof ArrayBuffer) events.received(new Uint8Array(data));
+  };
+  socket.onclose = ({ code }) => events.closed(code);
+  return {
+    send: (bytes) => {
+      if (socket.readyState === WebSocket.OPEN) socket.send(bytes);
+    },
+    close: () => socket.close(),
+  };
+}
+
+/** Where a board's socket is. */
+export function socketUrl(base: URL, board: string, tab: string): string {
+  const scheme = base.protocol === 'https:' ? 'wss:' : 'ws:';
+  return `${scheme}//${base.host}/sync/${encodeURIComponent(board)}?tab=${encodeURIComponent(tab)}`;
+}
