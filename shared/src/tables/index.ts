@@ -1,0 +1,63 @@
+import type { FieldName, FieldValue, RecordView, TypedReader } from '@plumbline/replica';
+import { checks, custody, kit } from './kit.ts';
+import { batteries, cards } from './media.ts';
+import { accepted, contested, crew, flags, people } from './people.ts';
+import { cameras, picture } from './picture.ts';
+import { places } from './places.ts';
+import { setups } from './setups.ts';
+import { days, scenes, shoot, TOLERANCES, type ToleranceName } from './shoot.ts';
+import { inputs, recorders } from './sound.ts';
+import { takes } from './takes.ts';
+
+/** Every table of the board. A field is one entry in one of these files, and is read from there by everything. */
+export const tables = {
+  people,
+  crew,
+  shoot,
+  days,
+  places,
+  scenes,
+  setups,
+  cameras,
+  picture,
+  recorders,
+  inputs,
+  takes,
+  cards,
+  batteries,
+  kit,
+  custody,
+  flags,
+  checks,
+  contested,
+  accepted,
+};
+
+export type ShootTables = typeof tables;
+export type ShootTableName = keyof ShootTables;
+export type ShootReader = TypedReader<ShootTables>;
+export type ShootRecord<T extends ShootTableName> = RecordView<ShootTables, T>;
+export type ShootValue<T extends ShootTableName, F extends FieldName<ShootTables, T>> = FieldValue<
+  ShootTables,
+  T,
+  F
+>;
+
+/** The id of the one record of the table `shoot`. */
+export const SHOOT = 'shoot';
+
+/** A tolerance as the shoot sets it, or the usual one. */
+export function toleranceOf(reader: ShootReader, name: ToleranceName): number {
+  return reader.value('shoot', SHOOT, name) ?? TOLERANCES[name].usual;
+}
+
+export * from './field.ts';
+export * from './kinds.ts';
+export { CONDITIONS, CUSTODY_EVENTS, custodyEventSchema } from './kit.ts';
+export { CARD_STATES, copySchema } from './media.ts';
+export { AUTO_FUNCTIONS, GAIN_CONVENTIONS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
+export { circuitSchema } from './places.ts';
+export { SETUP_STATES } from './setups.ts';
+export { TOLERANCES, type ToleranceName } from './shoot.ts';
+export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';
+export { SOUND_STATES, VERDICTS } from './takes.ts';

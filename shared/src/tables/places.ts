@@ -1,0 +1,74 @@
+import { namePart } from '@plumbline/replica';
+import * as z from 'zod/mini';
+import { between, DEPARTMENTS, type Department, field, number, retired, table, text } from './field.ts';
+
+const all: readonly Department[] = DEPARTMENTS;
+const papers = ['scouting'] as const;
+
+/** A circuit of the place: what a lamp may be plugged into. A planning figure, never a permission. */
+export const circuitSchema = z.strictObject({
+  name: z.string().check(z.minLength(1), z.maxLength(40)),
+  voltageV: between(5, 480),
+  fuseA: between(0.5, 400),
+  note: z.exactOptional(z.string().check(z.maxLength(120))),
+});
+
+export const places = table('Places', [namePart()], {
+  name: text({ label: 'Place', help: 'What it is called.', by: ['director'], papers }, 80),
+  latitudeDeg: number(
+    { label: 'Latitude', help: 'North is positive.', unit: '°', by: ['director'], papers },
+    { min: -90, max: 90, step: 0.0001, decimals: 5 },
+  ),
+  longitudeDeg: number(
+    { label: 'Longitude', help: 'East is positive.', unit: '°', by: ['director'], papers },
+    { min: -180, max: 180, step: 0.0001, decimals: 5 },
+  ),
+  timeZone: text(
+    { label: 'Time zone', help: 'Its IANA name, such as Europe/Lisbon.', by: ['director'], papers },
+    60,
+  ),
+  access: text(
+    { label: 'Access', help: 'Keys, stairs, parking, who to ask.', by: ['director'], papers },
+    500,
+    true,
+  ),
+  light: text(
+    { label: 'Light', help: 'What the light does over the day.', by: ['camera', 'director'], papers },
+    500,
+    true,
+  ),
+  noise: text({ label: 'Noise', help: 'What is heard, and when.', by: ['sound'], papers }, 500, true),
+  noiseDbA: number(
+    { label: 'Room level', help: 'Measured with nobody speaking.', unit: 'dB(A)', by: ['sound'], papers },
+    { min: 0, max: 140, step: 1 },
+  ),
+  roomToneAt: number(
+    {
+      label: 'Room tone recorded',
+      help: 'When the room tone was recorded, on the base’s clock.',
+      unit: 'ms',
+      by: ['sound'],
+    },
+    { min: 0, max: 9e15, step: 1 },
+  ),
+  circuits: field(
+    z.array(circuitSchema).check(z.maxLength(20)),
+    { kind: 'object' },
+    {
+      label: 'Circuits',
+      help: 'Voltage and fuse of each. A sum of amps is a planning figure, never a permission: ask a licensed electrician.',
+      by: all,
+      papers,
+    },
+  ),
+  hazards: text({ label: 'Hazards', help: 'What can hurt somebody here.', by: all, papers }, 500, true),
+  temperatureC: number(
+    { label: 'Temperature', help: 'Measured there.', unit: '°C', by: all, papers },
+    { min: -60, max: 80, step: 1, decimals: 1 },
+  ),
+  humidityPercent: number(
+    { label: 'Humidity', help: 'Relative, measured there.', unit: '%', by: all, papers },
+    { min: 0, max: 100, step: 1 },
+  ),
+  retired: retired(['director']),
+});
