@@ -37,6 +37,7 @@ export interface Guard {
 
 /** What the base itself writes when these entries are written: a take's settings as shot, for one. */
 export type Derivation = (question: {
+  readonly before: BoardReader;
   readonly after: BoardReader;
   readonly written: readonly Entry[];
   readonly writer: Writer;
@@ -123,7 +124,7 @@ export function decide(
       const unseen = contestOf(before, writer, edit.stamp, entry);
       return unseen.length > 0 ? unseen : contestSettled(before, edit.stamp, entry);
     }),
-    ...definition.derive({ after, written, writer }),
+    ...definition.derive({ before, after, written, writer }),
   ].map(
     ({ table, record, field, value }): CellWrite => ({
       table,

@@ -3,6 +3,7 @@
  *
  * @module
  */
+export * from './allowance.ts';
 export * from './contest.ts';
 export * from './decide.ts';
 export * from './document.ts';
