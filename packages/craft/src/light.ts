@@ -1,5 +1,5 @@
 import { requireFiniteResult, requireNotNegative, requirePositive, requireWithin } from './errors.ts';
-import { INCIDENT_C_FLAT, REFLECTED_K } from './exposure.ts';
+import { INCIDENT_C_FLAT, REFLECTED_K } from './exposure-settings.ts';
 
 /** Lux in one foot-candle (one lumen per square foot; 1 ft = 0.3048 m exactly). */
 export const LUX_PER_FOOTCANDLE = 1 / 0.3048 ** 2;

@@ -1,4 +1,19 @@
 import { CraftError, requireInteger, requirePositive } from './errors.ts';
+import {
+  F_HALVES,
+  F_STOPS_BELOW_ONE,
+  F_THIRDS,
+  ISO_HALVES,
+  ISO_STOPS_BELOW_100,
+  ISO_THIRDS,
+  TIME_HALVES,
+  TIME_STOPS_ABOVE_ONE,
+  TIME_THIRDS,
+  VIDEO_TIMES,
+} from './mark-tables.ts';
+import { parseExposureTime } from './written-time.ts';
+
+export * from './written-time.ts';
 
 /** A value as people write it, and what it stands for. */
 export interface Mark {
@@ -14,170 +29,6 @@ export interface Mark {
 export type MarkStep = 'full' | 'half' | 'third';
 
 const STEPS_PER_STOP: Record<MarkStep, number> = { full: 1, half: 2, third: 3 };
-
-// The marks are a table because they are not the rounded powers: 3.564 is written 3.5, 5.657 is 5.6, 22.63 is 22.
-// Thirds of a stop from f/0.7 to f/64 (ISO 517 for the full stops; the thirds are what lenses and menus carry).
-const F_THIRDS = [
-  0.7, 0.8, 0.9, 1, 1.1, 1.2, 1.4, 1.6, 1.8, 2, 2.2, 2.5, 2.8, 3.2, 3.5, 4, 4.5, 5, 5.6, 6.3, 7.1, 8, 9, 10,
-  11, 13, 14, 16, 18, 20, 22, 25, 29, 32, 36, 40, 45, 51, 57, 64,
-];
-const F_HALVES = [
-  0.7, 0.8, 1, 1.2, 1.4, 1.7, 2, 2.4, 2.8, 3.3, 4, 4.8, 5.6, 6.7, 8, 9.5, 11, 13, 16, 19, 22, 27, 32, 38, 45,
-  54, 64,
-];
-// Both tables start one stop below f/1, so f/1 has index 3 in the thirds and 2 in the halves.
-const F_STOPS_BELOW_ONE = 1;
-
-// ISO 3 to ISO 102400: the R10 preferred numbers of ISO 3, with the doublings above 10 000 that cameras write.
-const ISO_THIRDS = [
-  3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800,
-  1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000, 10000, 12800, 16000, 20000, 25600, 32000, 40000,
-  51200, 64000, 80000, 102400, 128000, 160000, 204800, 256000, 320000, 409600,
-];
-const ISO_HALVES = [
-  3, 4.5, 6, 9, 12, 18, 25, 35, 50, 70, 100, 140, 200, 280, 400, 560, 800, 1100, 1600, 2200, 3200, 4500, 6400,
-  9000, 12800, 18000, 25600, 36000, 51200, 72000, 102400, 144000, 204800, 288000, 409600,
-];
-const ISO_STOPS_BELOW_100 = 5;
-
-// Seconds, longest first: whole numbers are seconds, strings are fractions as they are written.
-const TIME_THIRDS = [
-  '30',
-  '25',
-  '20',
-  '15',
-  '13',
-  '10',
-  '8',
-  '6',
-  '5',
-  '4',
-  '3.2',
-  '2.5',
-  '2',
-  '1.6',
-  '1.3',
-  '1',
-  '0.8',
-  '0.6',
-  '1/2',
-  '0.4',
-  '0.3',
-  '1/4',
-  '1/5',
-  '1/6',
-  '1/8',
-  '1/10',
-  '1/13',
-  '1/15',
-  '1/20',
-  '1/25',
-  '1/30',
-  '1/40',
-  '1/50',
-  '1/60',
-  '1/80',
-  '1/100',
-  '1/125',
-  '1/160',
-  '1/200',
-  '1/250',
-  '1/320',
-  '1/400',
-  '1/500',
-  '1/640',
-  '1/800',
-  '1/1000',
-  '1/1250',
-  '1/1600',
-  '1/2000',
-  '1/2500',
-  '1/3200',
-  '1/4000',
-  '1/5000',
-  '1/6400',
-  '1/8000',
-];
-const TIME_HALVES = [
-  '30',
-  '20',
-  '15',
-  '10',
-  '8',
-  '6',
-  '4',
-  '3',
-  '2',
-  '1.5',
-  '1',
-  '0.7',
-  '1/2',
-  '1/3',
-  '1/4',
-  '1/6',
-  '1/8',
-  '1/10',
-  '1/15',
-  '1/20',
-  '1/30',
-  '1/45',
-  '1/60',
-  '1/90',
-  '1/125',
-  '1/180',
-  '1/250',
-  '1/350',
-  '1/500',
-  '1/750',
-  '1/1000',
-  '1/1500',
-  '1/2000',
-  '1/3000',
-  '1/4000',
-  '1/6000',
-  '1/8000',
-];
-const TIME_STOPS_ABOVE_ONE = 5;
-
-// Times that video cameras set exactly, by a counter and not by a spring: the mark is the value.
-const VIDEO_TIMES = [
-  '1/6',
-  '1/12',
-  '1/24',
-  '1/25',
-  '1/30',
-  '1/33',
-  '1/40',
-  '1/48',
-  '1/50',
-  '1/60',
-  '1/75',
-  '1/80',
-  '1/90',
-  '1/96',
-  '1/100',
-  '1/120',
-  '1/125',
-  '1/150',
-  '1/180',
-  '1/192',
-  '1/200',
-  '1/240',
-  '1/250',
-  '1/300',
-  '1/360',
-  '1/400',
-  '1/480',
-  '1/500',
-  '1/600',
-  '1/800',
-  '1/1000',
-  '1/1200',
-  '1/1500',
-  '1/2000',
-  '1/4000',
-  '1/8000',
-];
 
 function everyThird<T>(list: readonly T[]): T[] {
   return list.filter((_, index) => index % 3 === 0);
@@ -366,41 +217,6 @@ function markAt(marks: readonly Mark[], index: number): Mark {
     throw new CraftError('marks', marks.length, 'a series of at least one mark');
   }
   return mark;
-}
-
-/**
- * Reads an exposure time as it is written.
- *
- * @param text `1/50`, `0.02`, `2`, `1.5 s` or `1/47.952`
- * @unit s
- * @source common practice, no source
- * @throws CraftError when it cannot be read or is not above 0
- */
-export function parseExposureTime(text: string): number {
-  const match = /^\s*(\d+(?:\.\d+)?)(?:\s*\/\s*(\d+(?:\.\d+)?))?\s*s?\s*$/.exec(text);
-  if (!match) {
-    throw new CraftError('exposure time', text, 'written as 1/50, 0.02 or 2 s');
-  }
-  return requirePositive('exposure time', Number(match[1]) / Number(match[2] ?? 1));
-}
-
-/**
- * Writes an exposure time the way people read it.
- *
- * @param exposureSeconds s
- * @unit text
- * @formula below 0.3 s as 1/x with x to one decimal, longer ones in seconds
- * @source common practice, no source
- * @throws CraftError when it is not above 0
- */
-export function formatExposureTime(exposureSeconds: number): string {
-  const seconds = requirePositive('exposureSeconds', exposureSeconds);
-  if (seconds >= 0.3) {
-    const half = Math.abs(seconds - 0.5) < 1e-9;
-    return half ? '1/2' : `${Number(seconds.toFixed(2))} s`;
-  }
-  const denominator = Number((1 / seconds).toFixed(1));
-  return `1/${denominator}`;
 }
 
 /**

@@ -1,5 +1,5 @@
 import { CraftError, requireFinite, requireInteger, requirePositive, requireWithin } from './errors.ts';
-import { type FrameRate, formatFrameRate, sameFrameRate } from './rate.ts';
+import type { FrameRate } from './rate.ts';
 
 /** Sizes of the fixed fields of a Broadcast Wave `bext` chunk, byte (EBU Tech 3285 version 2). */
 export const BEXT_FIELD_BYTES = {
@@ -206,18 +206,4 @@ export function ixmlTimecodeRate(rate: FrameRate): string {
  */
 export function ixmlTimecodeFlag(dropFrame: boolean): string {
   return dropFrame ? IXML.dropFrame : IXML.nonDropFrame;
-}
-
-/**
- * Do a file's stated rate and the shoot's agree? In words when not.
- *
- * @param stated rate in the file
- * @param expected rate of the shoot
- * @unit text, or null when they agree
- * @source exact rationals
- */
-export function rateDisagreement(stated: FrameRate, expected: FrameRate): string | null {
-  return sameFrameRate(stated, expected)
-    ? null
-    : `${formatFrameRate(stated)} in the file, ${formatFrameRate(expected)} wanted`;
 }
