@@ -1,1 +1,17 @@
-export {};
+/**
+ * The base station: keeps the boards, decides their edits, stores them, serves the tablets.
+ *
+ * @module
+ */
+export type { Accounts, Lifetimes } from './accounts/accounts.ts';
+export type { MachineClock } from './clock.ts';
+export { DataFolder, FolderInUse } from './dataFolder.ts';
+export type { Route } from './http/route.ts';
+export type { Access } from './http/who.ts';
+export type { BoardKind, PlanFile, PlanProblem, PlanReading } from './kind.ts';
+export { MemoryLog } from './log/memory.ts';
+export * from './log/port.ts';
+export { SqliteLog } from './log/sqlite.ts';
+export { Database } from './sqlite/database.ts';
+export { type Base, type BaseOptions, startBase } from './start.ts';
+export { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';

@@ -1,0 +1,286 @@
+import { type BoardDefinition, type Edit, syncFrame, type Writer } from '@plumbline/replica';
+import * as Y from 'yjs';
+import type { Epoch } from '../accounts/port.ts';
+import type { BaseClock } from '../clock.ts';
+import type { Batch, Log, LogRow } from '../log/port.ts';
+import { type Core, documentClock, loadCore } from './core.ts';
+import { type Answer, answerOf, type BaseValue, judgeEdit, writeBaseValues } from './judge.ts';
+
+/** A snapshot is kept on disk after so many rows, so that a start reads no longer tail. */
+const ROWS_PER_SNAPSHOT = 500;
+
+/** Who wants to hear of a board. */
+export interface BoardListener {
+  /** A turn's update, on disk. `from`: the document's clock before it. */
+  updated(frame: Uint8Array, from: number): void;
+  /** The board cannot be served any more. */
+  failed(): void;
+}
+
+/** What a board tells of itself to whoever runs it. */
+export interface BoardReports {
+  decided(answer: Answer): void;
+  /** The log did not take a turn, or could not be read. */
+  trouble(board: string, error: unknown): void;
+}
+
+/** Everything that the boards of one base have in common. */
+export interface BoardPorts {
+  readonly definition: BoardDefinition;
+  readonly log: Log;
+  readonly clock: BaseClock;
+  /** Asks for a turn, in which {@link Board.beginTurn} will be called. */
+  readonly schedule: (board: Board) => void;
+  readonly reports: BoardReports;
+}
+
+/** The log could not take what was to be written. */
+export class NotStored extends Error {
+  override readonly name = 'NotStored';
+  constructor() {
+    super('The base cannot store anything right now.');
+  }
+}
+
+type Item =
+  | {
+      readonly kind: 'edit';
+      readonly writer: Writer;
+      readonly edit: Edit;
+      readonly reply: (answer: Answer) => void;
+    }
+  | {
+      readonly kind: 'base';
+      readonly person: string | null;
+      readonly values: readonly BaseValue[];
+      readonly done: () => void;
+      readonly failed: (error: Error) => void;
+    };
+
+/** What is under way to the disk. */
+interface Turn {
+  readonly from: number;
+  readonly rows: LogRow[];
+  /** Told when the rows are on disk. */
+  readonly onDisk: (() => void)[];
+  /** Told when they are not. */
+  readonly onFailure: (() => void)[];
+}
+
+/**
+ * One board: the only writer of its document. What arrives is queued; in each turn the queue is decided in order and
+ * given to the log; only when the log has it on disk does anybody hear of it. Between deciding and the log's word the
+ * document is ahead of the disk, so nobody may look: {@link read} waits.
+ */
+export class Board {
+  readonly id: string;
+  readonly #ports: BoardPorts;
+  readonly #listeners = new Set<BoardListener>();
+  #core: Core;
+  #queue: Item[] = [];
+  #waitingReads: (() => void)[] = [];
+  #turn: Turn | null = null;
+  #phase: 'ready' | 'storing' | 'reloading' | 'failed' = 'ready';
+
+  private constructor(id: string, ports: BoardPorts, core: Core) {
+    this.id = id;
+    this.#ports = ports;
+    this.#core = core;
+  }
+
+  /** Reads a board from its log. @throws LogCorrupt */
+  static async load(id: string, epoch: Epoch, ports: BoardPorts): Promise<Board> {
+    const tables = Object.keys(ports.definition.tables);
+    return new Board(id, ports, await loadCore(ports.log, id, epoch, tables));
+  }
+
+  get epoch(): Epoch {
+    return this.#core.epoch;
+  }
+
+  get listeners(): number {
+    return this.#listeners.size;
+  }
+
+  /** Whether nothing is queued or under way. */
+  get isIdle(): boolean {
+    return this.#phase === 'failed' || (this.#phase === 'ready' && this.#queue.length === 0);
+  }
+
+  get hasFailed(): boolean {
+    return this.#phase === 'failed';
+  }
+
+  /** Returns a function that stops listening. */
+  listen(listener: BoardListener): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  /** The last of a writer's edits that is answered. */
+  lastAnswered(writer: string): Promise<number> {
+    return this.read((core) => core.last.get(writer) ?? 0);
+  }
+
+  /** Queues an edit. `reply` is called once, after the disk has it. */
+  submit(writer: Writer, edit: Edit, reply: (answer: Answer) => void): void {
+    this.#add({ kind: 'edit', writer, edit, reply });
+  }
+
+  /** Writes values in the base's own name, on behalf of a person or nobody. Resolves when they are on disk. */
+  write(person: string | null, values: readonly BaseValue[]): Promise<void> {
+    return new Promise((resolve, reject) => {
+      this.#add({ kind: 'base', person, values, done: resolve, failed: reject });
+    });
+  }
+
+  /** Looks at the board as the disk has it: at once, or when the turn that is under way has ended. */
+  read<T>(look: (core: Core) => T): Promise<T> {
+    if (this.#phase === 'failed') return Promise.reject(new NotStored());
+    return new Promise((resolve, reject) => {
+      const act = (): void => {
+        try {
+          if (this.#phase === 'failed') throw new NotStored();
+          resolve(look(this.#core));
+        } catch (error) {
+          reject(error instanceof Error ? error : new Error(String(error)));
+        }
+      };
+      if (this.#phase === 'ready') act();
+      else this.#waitingReads.push(act);
+    });
+  }
+
+  /** Decides everything queued. Returns the rows to be logged, empty where there are none; `null`: not now. */
+  beginTurn(): Batch | null {
+    if (this.#phase !== 'ready' || this.#queue.length === 0) return null;
+    const turn: Turn = { from: documentClock(this.#core), rows: [], onDisk: [], onFailure: [] };
+    this.#phase = 'storing';
+    this.#turn = turn;
+    try {
+      for (const item of this.#queue.splice(0)) this.#judge(turn, item);
+    } catch (error) {
+      // The document may be half written: only the log knows what stands.
+      void this.turnFailed(error);
+      return null;
+    }
+    return { board: this.id, epoch: this.#core.epoch.id, rows: turn.rows };
+  }
+
+  /** The turn's rows are on disk: now everybody may hear. */
+  turnStored(): void {
+    const turn = this.#turn;
+    if (!turn) return;
+    this.#turn = null;
+    this.#phase = 'ready';
+    const updates = turn.rows.flatMap(({ update }) => (update ? [update] : []));
+    const [first] = updates;
+    if (first) {
+      const update = updates.length === 1 ? first : Y.mergeUpdates(updates);
+      this.#core.kept.add(update);
+      const frame = syncFrame('update', update);
+      for (const listener of this.#listeners) listener.updated(frame, turn.from);
+    }
+    for (const act of turn.onDisk) act();
+    this.#settled();
+    if (this.#core.kept.isLong || this.#core.seq - this.#core.snapshotSeq >= ROWS_PER_SNAPSHOT)
+      void this.snapshot();
+  }
+
+  /** The log did not take the turn, or nobody knows whether it did: the board is read again, and nobody is answered. */
+  async turnFailed(error: unknown): Promise<void> {
+    const turn = this.#turn;
+    if (!turn) return;
+    this.#turn = null;
+    this.#phase = 'reloading';
+    this.#ports.reports.trouble(this.id, error);
+    for (const act of turn.onFailure) act();
+    try {
+      const { log, definition } = this.#ports;
+      this.#core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
+      this.#phase = 'ready';
+      this.#settled();
+    } catch (again) {
+      this.#fail(again);
+    }
+  }
+
+  /** Keeps the document as it stands, on disk and for those who join. */
+  async snapshot(): Promise<void> {
+    const core = this.#core;
+    if (this.#phase !== 'ready' || core.seq === core.snapshotSeq) return;
+    const bytes = Y.encodeStateAsUpdate(core.doc);
+    const { seq, snapshotSeq } = core;
+    core.kept.fold(bytes);
+    core.snapshotSeq = seq;
+    try {
+      await this.#ports.log.saveSnapshot(this.id, { epoch: core.epoch.id, seq, bytes });
+    } catch (error) {
+      core.snapshotSeq = snapshotSeq;
+      this.#ports.reports.trouble(this.id, error);
+    }
+  }
+
+  #add(item: Item): void {
+    if (this.#phase === 'failed') {
+      giveUp(item);
+      return;
+    }
+    this.#queue.push(item);
+    if (this.#phase === 'ready') this.#ports.schedule(this);
+  }
+
+  #judge(turn: Turn, item: Item): void {
+    const { definition, clock, reports } = this.#ports;
+    if (item.kind === 'base') {
+      try {
+        turn.rows.push(...writeBaseValues(definition, this.#core, clock, item.person, item.values));
+        turn.onDisk.push(item.done);
+        turn.onFailure.push(() => giveUp(item));
+      } catch (error) {
+        item.failed(error instanceof Error ? error : new Error(String(error)));
+      }
+      return;
+    }
+    const { writer, edit, reply } = item;
+    const judgement = judgeEdit(definition, this.#core, clock, writer, edit);
+    if (judgement.kind === 'row') turn.rows.push(judgement.row);
+    turn.onDisk.push(() => {
+      if (judgement.kind === 'again') {
+        void this.#answerAgain(writer, edit.n, reply);
+        return;
+      }
+      reports.decided(judgement.answer);
+      reply(judgement.answer);
+    });
+    turn.onFailure.push(() => giveUp(item));
+  }
+
+  async #answerAgain(writer: Writer, n: number, reply: (answer: Answer) => void): Promise<void> {
+    try {
+      const outcome = await this.#ports.log.answer(this.id, writer.id, n);
+      reply(outcome ? answerOf(n, outcome) : { kind: 'failed' });
+    } catch (error) {
+      this.#ports.reports.trouble(this.id, error);
+      reply({ kind: 'failed' });
+    }
+  }
+
+  #settled(): void {
+    for (const look of this.#waitingReads.splice(0)) look();
+    if (this.#queue.length > 0) this.#ports.schedule(this);
+  }
+
+  #fail(error: unknown): void {
+    this.#phase = 'failed';
+    this.#ports.reports.trouble(this.id, error);
+    for (const item of this.#queue.splice(0)) giveUp(item);
+    for (const look of this.#waitingReads.splice(0)) look();
+    for (const listener of this.#listeners) listener.failed();
+  }
+}
+
+function giveUp(item: Item): void {
+  if (item.kind === 'edit') item.reply({ kind: 'failed' });
+  else item.failed(new NotStored());
+}

@@ -1,0 +1,102 @@
+import { type BoardReader, sameJson } from '@plumbline/replica';
+import type { Accounts } from '../accounts/accounts.ts';
+import type { BoardKind } from '../kind.ts';
+import { Board, type BoardPorts } from './board.ts';
+import type { BaseValue } from './judge.ts';
+
+/** A board without anybody on it is put away after this long, ms. */
+const IDLE_MS = 5 * 60 * 1000;
+
+/** The boards of this base, read from the log when somebody first wants one and put away when nobody does. */
+export class Boards {
+  readonly #accounts: Accounts;
+  readonly #kind: BoardKind;
+  readonly #ports: BoardPorts;
+  readonly #boards = new Map<string, Promise<Board | null>>();
+  readonly #idleSince = new Map<Board, number>();
+  readonly #open = new Set<Board>();
+
+  constructor(accounts: Accounts, kind: BoardKind, ports: BoardPorts) {
+    this.#accounts = accounts;
+    this.#kind = kind;
+    this.#ports = ports;
+  }
+
+  /** The boards in memory. */
+  get open(): ReadonlySet<Board> {
+    return this.#open;
+  }
+
+  /** A board by its id; `null` where there is none. Rejects where its log cannot be read. */
+  async get(id: string): Promise<Board | null> {
+    let found = this.#boards.get(id);
+    if (!found) {
+      found = this.#load(id);
+      this.#boards.set(id, found);
+      found.then(
+        (board) => board ?? this.#boards.delete(id),
+        () => this.#boards.delete(id),
+      );
+    }
+    const board = await found;
+    if (!board?.hasFailed) return board;
+    this.#forget(board);
+    return this.get(id);
+  }
+
+  /** Puts away what nobody has used for a while. */
+  async sweep(now: number): Promise<void> {
+    for (const board of this.#open) {
+      const since = this.#idleSince.get(board) ?? now;
+      if (board.listeners > 0 || !board.isIdle) this.#idleSince.delete(board);
+      else if (now - since < IDLE_MS) this.#idleSince.set(board, since);
+      else {
+        await board.snapshot();
+        if (board.listeners === 0 && board.isIdle) this.#forget(board);
+      }
+    }
+  }
+
+  /** Waits until nothing is queued. */
+  async drain(): Promise<void> {
+    for (const board of this.#open) {
+      while (!board.isIdle) await new Promise((resolve) => setImmediate(resolve));
+    }
+  }
+
+  /** Keeps a snapshot of every board, after whatever is queued. */
+  async stop(): Promise<void> {
+    await this.drain();
+    for (const board of this.#open) await board.snapshot();
+  }
+
+  async #load(id: string): Promise<Board | null> {
+    const epoch = (await this.#accounts.epochs(id)).at(-1);
+    if (!epoch) return null;
+    const board = await Board.load(id, epoch, this.#ports);
+    this.#open.add(board);
+    await this.#putPeopleRight(board);
+    return board;
+  }
+
+  /** A person joins in the accounts first and on the board next; should the base have died between, it is made up for. */
+  async #putPeopleRight(board: Board): Promise<void> {
+    const wanted = (await this.#accounts.people(board.id)).flatMap((person) => this.#kind.person(person));
+    try {
+      const missing = await board.read(({ state }) => wanted.filter((value) => !stands(state, value)));
+      if (missing.length > 0) await board.write(null, missing);
+    } catch (error) {
+      this.#ports.reports.trouble(board.id, error);
+    }
+  }
+
+  #forget(board: Board): void {
+    this.#open.delete(board);
+    this.#idleSince.delete(board);
+    this.#boards.delete(board.id);
+  }
+}
+
+function stands(state: BoardReader, { table, record, field, value }: BaseValue): boolean {
+  return sameJson(state.cell(table, record, field)?.[0] ?? null, value);
+}

@@ -1,0 +1,56 @@
+import type { Log } from '../log/port.ts';
+import type { Board } from './board.ts';
+
+/** Runs something once everything that has arrived in this turn of the event loop has been taken in. */
+export type EndOfTurn = (act: () => void) => void;
+
+/** One wait for the disk per turn of the event loop, for all that arrived in it on all boards. */
+export class Turns {
+  readonly #log: Log;
+  readonly #endOfTurn: EndOfTurn;
+  readonly #onCommit: (milliseconds: number, rows: number) => void;
+  readonly #due = new Set<Board>();
+  #scheduled = false;
+
+  /** @param onCommit hears how long the log took, and for how many rows */
+  constructor(log: Log, endOfTurn: EndOfTurn, onCommit: (milliseconds: number, rows: number) => void) {
+    this.#log = log;
+    this.#endOfTurn = endOfTurn;
+    this.#onCommit = onCommit;
+  }
+
+  /** Asks for a turn of a board. */
+  readonly schedule = (board: Board): void => {
+    this.#due.add(board);
+    if (this.#scheduled) return;
+    this.#scheduled = true;
+    this.#endOfTurn(() => {
+      this.#scheduled = false;
+      void this.#run();
+    });
+  };
+
+  async #run(): Promise<void> {
+    const boards = [...this.#due];
+    this.#due.clear();
+    const begun = boards.flatMap((board) => {
+      const batch = board.beginTurn();
+      return batch ? [{ board, batch }] : [];
+    });
+    const batches = begun.map(({ batch }) => batch).filter(({ rows }) => rows.length > 0);
+    const start = performance.now();
+    try {
+      if (batches.length > 0) await this.#log.append(batches);
+    } catch (error) {
+      await Promise.all(begun.map(({ board }) => board.turnFailed(error)));
+      return;
+    }
+    if (batches.length > 0) {
+      this.#onCommit(
+        performance.now() - start,
+        batches.reduce((sum, { rows }) => sum + rows.length, 0),
+      );
+    }
+    for (const { board } of begun) board.turnStored();
+  }
+}

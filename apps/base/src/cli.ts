@@ -1,0 +1,140 @@
+#!/usr/bin/env node
+import { readFileSync } from 'node:fs';
+import { basename } from 'node:path';
+import { Command, CommanderError } from 'commander';
+import * as z from 'zod';
+import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
+import { boardAnswer } from './cli/demo.ts';
+import { joinLink, qrCode } from './cli/links.ts';
+import { programVersion } from './cli/places.ts';
+import { serve } from './cli/serve.ts';
+import { FolderInUse } from './dataFolder.ts';
+import { readSettings, SettingsError, settingsHelp } from './settings.ts';
+
+const EXIT_CODES = `
+Exit codes: 0 done; 1 not done, the reason is on the error stream; 2 not understood.`;
+
+interface Output {
+  readonly json?: boolean;
+}
+
+const settings = () => readSettings(process.env);
+const print = (text: string): void => void process.stdout.write(`${text}\n`);
+
+/** Runs a command on the boards and prints what came of it, as JSON or for people. */
+async function tell<T>(
+  output: Output,
+  act: (client: AdminClient) => Promise<T>,
+  words: (result: T) => string,
+) {
+  const result = await withBoards(settings(), act);
+  print(output.json ? JSON.stringify(result) : words(result));
+}
+
+function createProgram(): Command {
+  const program = new Command('plumbline')
+    .description('A live board for a small video unit on location')
+    .version(programVersion())
+    .addHelpText('after', EXIT_CODES)
+    .exitOverride();
+
+  program
+    .command('serve')
+    .description('runs the base until SIGTERM or SIGINT')
+    .option('--json', 'prints the address and the join links as one line of JSON')
+    .addHelpText('after', settingsHelp())
+    .action((options: Output) => serve(settings(), options.json ?? false));
+
+  program
+    .command('board')
+    .description('boards of this data folder')
+    .command('create <title>')
+    .description('makes a board and prints a join link for each role')
+    .option('--json', 'prints JSON')
+    .action((title: string, options: Output) =>
+      tell(
+        options,
+        async (client) => {
+          const { boardId, invites } = await client.call('POST', '/api/boards', boardAnswer, { title });
+          const links = Object.entries(invites).map(([role, token]) => [
+            role,
+            joinLink(client.linkUrl, token),
+          ]);
+          return { boardId, invites, links: Object.fromEntries(links) };
+        },
+        ({ boardId, links }) =>
+          [
+            `board     ${boardId}`,
+            ...Object.entries(links).map(([role, link]) => `${role.padEnd(9)} ${link}`),
+          ].join('\n'),
+      ),
+    );
+
+  program
+    .command('invite <board> <role>')
+    .description('prints a new join link for a role; the old one lets nobody in any more')
+    .option('--json', 'prints JSON')
+    .option('--url <url>', 'address of the base as the tablet reaches it')
+    .action((board: string, role: string, options: Output & { url?: string }) =>
+      tell(
+        options,
+        async (client) => {
+          const path = `/api/boards/${encodeURIComponent(board)}/invites/${encodeURIComponent(role)}`;
+          const { invite } = await client.call('PUT', path, z.object({ invite: z.string() }));
+          return { invite, link: joinLink(options.url ?? client.linkUrl, invite) };
+        },
+        ({ link }) => `${link}\n\n${qrCode(link)}`,
+      ),
+    );
+
+  program
+    .command('import <board> <files...>')
+    .description('takes plan files in; nothing is written unless all of them are right')
+    .option('--json', 'prints JSON')
+    .action((board: string, paths: string[], options: Output) =>
+      tell(
+        options,
+        (client) => {
+          const files = paths.map((path) => ({ name: basename(path), text: readFile(path) }));
+          const path = `/api/boards/${encodeURIComponent(board)}/import`;
+          return client.call('POST', path, z.object({ values: z.int() }), { files });
+        },
+        ({ values }) => `${values} values taken in`,
+      ),
+    );
+  for (const command of program.commands) command.exitOverride();
+  return program;
+}
+
+function readFile(path: string): string {
+  try {
+    return readFileSync(path, 'utf8');
+  } catch (error) {
+    throw new CommandError(error instanceof Error ? error.message : `${path} cannot be read`);
+  }
+}
+
+/** What a failure means to whoever called the program. */
+function exitCode(error: unknown): number {
+  if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
+  if (error instanceof SettingsError) {
+    console.error(error.message);
+    return 2;
+  }
+  if (error instanceof CommandError) {
+    console.error([error.message, ...error.lines].join('\n  '));
+    return 1;
+  }
+  if (error instanceof FolderInUse || (error instanceof Error && 'code' in error)) {
+    console.error(error.message);
+    return 1;
+  }
+  console.error(error);
+  return 1;
+}
+
+try {
+  await createProgram().parseAsync();
+} catch (error) {
+  process.exitCode = exitCode(error);
+}

@@ -1,0 +1,84 @@
+import { pino } from 'pino';
+import type * as z from 'zod';
+import { DataFolder } from '../dataFolder.ts';
+import { problemSchema } from '../http/problem.ts';
+import type { Settings } from '../settings.ts';
+import { shootKind } from '../shoot.ts';
+import { baseUrl, startBase } from '../start.ts';
+import { programVersion, TABLET_FOLDER } from './places.ts';
+
+/** What a command could not do, as its user reads it. */
+export class CommandError extends Error {
+  override readonly name = 'CommandError';
+  /** One line for each thing that is wrong. */
+  readonly lines: readonly string[];
+  constructor(message: string, lines: readonly string[] = []) {
+    super(message);
+    this.lines = lines;
+  }
+}
+
+/** The HTTP surface as a command uses it. */
+export interface AdminClient {
+  /** The base's address for links; people type `localhost` rather than numbers. */
+  readonly linkUrl: string;
+  /** @throws CommandError with what the base said */
+  call<T>(method: string, path: string, schema: z.ZodType<T>, body?: unknown): Promise<T>;
+}
+
+/**
+ * Does something with the boards of the data folder: by way of the base that has it, or, where none runs, of one that
+ * is started for as long as it takes and that nobody else can reach.
+ */
+export async function withBoards<T>(
+  settings: Settings,
+  act: (client: AdminClient) => Promise<T>,
+): Promise<T> {
+  const folder = new DataFolder(settings.dataFolder);
+  const running = folder.running();
+  if (running) return act(adminClient(running.url, folder.adminKey(settings.adminKey)));
+  const { host, port, tls } = settings;
+  const base = await startBase({
+    kind: shootKind(),
+    dataFolder: settings.dataFolder,
+    adminKey: settings.adminKey,
+    tabletFolder: TABLET_FOLDER,
+    version: programVersion(),
+    logger: pino({ level: 'silent' }),
+  });
+  try {
+    return await act(adminClient(base.url, base.adminKey, baseUrl(host, port, tls !== undefined)));
+  } finally {
+    await base.stop();
+  }
+}
+
+/** Calls a base with its admin key. */
+export function adminClient(url: string, adminKey: string, linkUrl = url): AdminClient {
+  return {
+    linkUrl: linkUrl.replace('//127.0.0.1:', '//localhost:'),
+    call: async (method, path, schema, body) => {
+      const answer = await fetch(url + path, {
+        method,
+        headers: {
+          authorization: `Bearer ${adminKey}`,
+          ...(body === undefined ? {} : { 'content-type': 'application/json' }),
+        },
+        ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+      }).catch((error: unknown) => {
+        throw new CommandError(
+          `The base at ${url} does not answer: ${error instanceof Error ? error.message : ''}`,
+        );
+      });
+      const told: unknown = answer.status === 204 ? undefined : await answer.json();
+      if (answer.ok) return schema.parse(told);
+      const problem = problemSchema.safeParse(told);
+      if (!problem.success) throw new CommandError(`The base answered ${answer.status}.`);
+      const { detail, errors = [] } = problem.data;
+      throw new CommandError(
+        detail,
+        errors.map(({ path: where, message }) => `${where}: ${message}`),
+      );
+    },
+  };
+}

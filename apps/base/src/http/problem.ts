@@ -1,0 +1,98 @@
+import type { Context } from 'hono';
+import { HTTPException } from 'hono/http-exception';
+import * as z from 'zod';
+
+/** What is wrong with one part of the input. */
+export interface InputError {
+  readonly path: string;
+  readonly message: string;
+}
+
+/** An error as RFC 9457 tells it. */
+export const problemSchema = z.object({
+  type: z.string().describe('A name for this kind of problem'),
+  title: z.string(),
+  status: z.int(),
+  detail: z.string(),
+  errors: z.array(z.object({ path: z.string(), message: z.string() })).optional(),
+});
+
+const TITLES = {
+  400: 'Bad input',
+  401: 'Not signed in',
+  403: 'Not allowed',
+  404: 'Not found',
+  405: 'Method not allowed',
+  413: 'Too large',
+  415: 'Unsupported media type',
+  422: 'Not possible',
+  426: 'Upgrade required',
+  429: 'Too many requests',
+  500: 'Internal error',
+  503: 'Cannot do that right now',
+} as const;
+
+export type ProblemStatus = keyof typeof TITLES;
+
+/** Thrown by a handler to answer with a problem. */
+export class Problem extends Error {
+  override readonly name = 'Problem';
+  readonly status: ProblemStatus;
+  readonly errors: readonly InputError[];
+  readonly headers: Readonly<Record<string, string>>;
+
+  /** @param detail a sentence for people */
+  constructor(
+    status: ProblemStatus,
+    detail: string,
+    more: {
+      readonly errors?: readonly InputError[];
+      readonly headers?: Readonly<Record<string, string>>;
+    } = {},
+  ) {
+    super(detail);
+    this.status = status;
+    this.errors = more.errors ?? [];
+    this.headers = more.headers ?? {};
+  }
+}
+
+/** The answer that tells a problem. */
+export function problemResponse(problem: Problem): Response {
+  const { status, message: detail, errors, headers } = problem;
+  const title = TITLES[status];
+  const type = `urn:plumbline:problem:${title.toLowerCase().replaceAll(' ', '-')}`;
+  const body = { type, title, status, detail, ...(errors.length > 0 ? { errors } : {}) };
+  return new Response(JSON.stringify(body), {
+    status,
+    headers: { 'content-type': 'application/problem+json', 'cache-control': 'no-store', ...headers },
+  });
+}
+
+/** Answers whatever a handler threw. What was not foreseen is told to `report` and not to the client. */
+export function answerError(error: unknown, c: Context, report: (error: unknown) => void): Response {
+  if (error instanceof Problem) return withHeaders(problemResponse(error), c);
+  if (error instanceof HTTPException) {
+    const known = Object.keys(TITLES)
+      .map(Number)
+      .find((status): status is ProblemStatus => status === error.status);
+    if (known) return withHeaders(problemResponse(new Problem(known, error.message || TITLES[known])), c);
+  }
+  report(error);
+  return withHeaders(problemResponse(new Problem(500, 'Something went wrong at the base.')), c);
+}
+
+/** A bad input as a problem; `root` names the part that it came in. */
+export function inputProblem(error: z.ZodError, root: string): Problem {
+  const errors = error.issues.slice(0, 50).map((issue) => ({
+    path: [root, ...issue.path.map(String)].filter(Boolean).join('.'),
+    message: issue.message,
+  }));
+  return new Problem(400, 'The request does not have the form that this call asks for.', { errors });
+}
+
+function withHeaders(response: Response, c: Context): Response {
+  for (const [name, value] of c.res.headers)
+    if (!response.headers.has(name)) response.headers.set(name, value);
+  return response;
+}

@@ -1,0 +1,126 @@
+import { plainTables } from '@plumbline/replica';
+import * as z from 'zod';
+import type { Core } from '../../board/core.ts';
+import { MAX_HISTORY } from '../../log/port.ts';
+import { type Route, route } from '../route.ts';
+import { boardOf, type Services } from '../services.ts';
+import { boardParams, jsonValueSchema, nameSchema } from './forms.ts';
+
+const historyEntrySchema = z.object({
+  seq: z.int(),
+  at: z.number().describe('ms since 1970 on the base’s clock'),
+  personId: z.string().nullable().describe('Who caused it; null for the base alone'),
+  writer: z.string(),
+  table: z.string(),
+  record: z.string(),
+  field: z.string(),
+  value: jsonValueSchema,
+  previous: jsonValueSchema,
+  late: z.boolean().describe('A newer value had outrun it, so it never stood on the board'),
+});
+
+/** Making a board, and reading one. */
+export function boardRoutes(services: Services): readonly Route[] {
+  const { accounts, kind, log } = services;
+  const findingsOf = rememberFindings((core) => kind.findings(core.state));
+  return [
+    route({
+      method: 'POST',
+      path: '/api/boards',
+      access: 'admin',
+      summary: 'Makes a board and an invite for each role',
+      body: z.object({ title: nameSchema }),
+      answer: {
+        status: 201,
+        schema: z.object({ boardId: z.string(), invites: z.record(z.string(), z.string()) }),
+      },
+      problems: [503],
+      handle: async ({ body }) => {
+        const { id } = await accounts.createBoard(body.title);
+        const board = await boardOf(services, id);
+        await board.write(null, kind.opening(body.title));
+        const invites: Record<string, string> = {};
+        for (const role of kind.roles) invites[role] = await accounts.rotateInvite(id, role);
+        return { boardId: id, invites };
+      },
+    }),
+    route({
+      method: 'GET',
+      path: '/api/boards',
+      access: 'admin',
+      summary: 'Lists the boards of this base',
+      answer: {
+        status: 200,
+        schema: z.object({
+          boards: z.array(z.object({ id: z.string(), title: z.string(), createdAt: z.number() })),
+        }),
+      },
+      handle: async () => ({ boards: await accounts.boards() }),
+    }),
+    route({
+      method: 'GET',
+      path: '/api/boards/:board/view',
+      access: 'member',
+      summary: 'Everything that stands on the board; cleared fields are absent',
+      params: boardParams,
+      answer: {
+        status: 200,
+        schema: z.object({
+          tables: z.record(z.string(), z.record(z.string(), z.record(z.string(), jsonValueSchema))),
+        }),
+      },
+      problems: [503],
+      handle: async ({ params }) => {
+        const board = await boardOf(services, params.board);
+        return { tables: await board.read(({ state }) => plainTables(kind.definition.tables, state)) };
+      },
+    }),
+    route({
+      method: 'GET',
+      path: '/api/boards/:board/findings',
+      access: 'member',
+      summary: 'What does not agree on the board, with what would mend it',
+      params: boardParams,
+      answer: { status: 200, schema: z.object({ findings: z.array(z.record(z.string(), jsonValueSchema)) }) },
+      problems: [503],
+      handle: async ({ params }) => {
+        const board = await boardOf(services, params.board);
+        return { findings: await board.read(findingsOf) };
+      },
+    }),
+    route({
+      method: 'GET',
+      path: '/api/boards/:board/history',
+      access: 'member',
+      summary:
+        'Who set what, newest first, in whole rows. The base’s notes on contested values are told only when asked for by table',
+      params: boardParams,
+      query: z.object({
+        table: z.string().max(40).optional(),
+        record: z.string().max(300).optional(),
+        field: z.string().max(40).optional(),
+        before: z.coerce.number().int().min(1).optional(),
+        limit: z.coerce.number().int().min(1).max(MAX_HISTORY).default(100),
+      }),
+      answer: { status: 200, schema: z.object({ entries: z.array(historyEntrySchema) }) },
+      problems: [503],
+      handle: async ({ params, query }) => {
+        await boardOf(services, params.board);
+        const entries = await log.history(params.board, query);
+        return { entries: entries.map(({ person: personId, ...entry }) => ({ ...entry, personId })) };
+      },
+    }),
+  ];
+}
+
+/** Evaluates a board once for each state that somebody asks about. */
+function rememberFindings<T>(evaluate: (core: Core) => T): (core: Core) => T {
+  const known = new WeakMap<Core, { readonly seq: number; readonly findings: T }>();
+  return (core) => {
+    const last = known.get(core);
+    if (last?.seq === core.seq) return last.findings;
+    const findings = evaluate(core);
+    known.set(core, { seq: core.seq, findings });
+    return findings;
+  };
+}

@@ -1,0 +1,45 @@
+import type { Accounts } from '../accounts/accounts.ts';
+import type { Board } from '../board/board.ts';
+import type { Boards } from '../board/boards.ts';
+import type { BaseClock } from '../clock.ts';
+import type { BoardKind } from '../kind.ts';
+import type { Log } from '../log/port.ts';
+import type { Metrics } from '../metrics.ts';
+import { Problem } from './problem.ts';
+
+/** How much the base takes over HTTP. */
+export interface HttpLimits {
+  readonly bodyBytes: number;
+  readonly importBytes: number;
+  /** Attempts to join that fail, by address. */
+  readonly joinsPerMinute: number;
+  readonly joinsBurst: number;
+}
+
+export const HTTP_LIMITS: HttpLimits = {
+  bodyBytes: 64 * 1024,
+  importBytes: 4 * 1024 * 1024,
+  joinsPerMinute: 10,
+  joinsBurst: 20,
+};
+
+/** What the calls are served from. */
+export interface Services {
+  readonly kind: BoardKind;
+  readonly accounts: Accounts;
+  readonly boards: Boards;
+  readonly log: Log;
+  readonly clock: BaseClock;
+  readonly metrics: Metrics;
+  readonly adminKey: string;
+  readonly limits: HttpLimits;
+  readonly isSecure: boolean;
+  readonly version: string;
+}
+
+/** A board by the id in a path. @throws Problem where there is none, or it cannot be read */
+export async function boardOf({ boards }: Services, id: string): Promise<Board> {
+  const board = await boards.get(id);
+  if (!board) throw new Problem(404, 'There is no such board.');
+  return board;
+}

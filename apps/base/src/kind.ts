@@ -1,0 +1,41 @@
+import type { BoardDefinition, BoardReader } from '@plumbline/replica';
+import type { Person } from './accounts/port.ts';
+import type { BaseValue } from './board/judge.ts';
+
+/** A plan file as it was sent. */
+export interface PlanFile {
+  readonly name: string;
+  readonly text: string;
+}
+
+/** What is wrong with a plan file; lines and columns count from 1, 0 where it concerns the whole. */
+export interface PlanProblem {
+  readonly file: string;
+  readonly line: number;
+  readonly column: number;
+  readonly message: string;
+}
+
+/** What came of reading plan files: all of their values, or none. */
+export type PlanReading =
+  | { readonly kind: 'read'; readonly values: readonly BaseValue[] }
+  | { readonly kind: 'wrong'; readonly problems: readonly PlanProblem[] };
+
+/** Everything that the base must be told of the boards it keeps: it knows nothing of shoots itself. */
+export interface BoardKind {
+  readonly definition: BoardDefinition;
+  /** Who may be invited; the first may run the board. */
+  readonly roles: readonly string[];
+  /** Names the tables of this version in a few letters. */
+  readonly schemaHash: string;
+  /** The tables as `GET /api/schema` tells them. */
+  readonly schemaDocument: Readonly<Record<string, unknown>>;
+  /** What stands on a new board. */
+  readonly opening: (title: string) => readonly BaseValue[];
+  /** How a person stands on the board. */
+  readonly person: (person: Person) => readonly BaseValue[];
+  /** What does not agree on the board. */
+  readonly findings: (board: BoardReader) => readonly Readonly<Record<string, unknown>>[];
+  /** Reads plan files against the board as it stands. */
+  readonly readPlan: (files: readonly PlanFile[], board: BoardReader) => PlanReading;
+}

@@ -1,0 +1,176 @@
+import { createServer as createTlsServer } from 'node:https';
+import type { AddressInfo } from 'node:net';
+import { createAdaptorServer, type ServerType, type WebSocketServerLike } from '@hono/node-server';
+import { type Logger, pino } from 'pino';
+import { WebSocketServer } from 'ws';
+import { Accounts, LIFETIMES, type Lifetimes } from './accounts/accounts.ts';
+import { SqliteAccounts } from './accounts/sqlite.ts';
+import { Boards } from './board/boards.ts';
+import { Turns } from './board/turns.ts';
+import { BaseClock, type MachineClock, machineClock } from './clock.ts';
+import { DataFolder } from './dataFolder.ts';
+import { allRoutes, createApp } from './http/app.ts';
+import type { Route } from './http/route.ts';
+import { HTTP_LIMITS, type HttpLimits, type Services } from './http/services.ts';
+import type { BoardKind } from './kind.ts';
+import type { Log } from './log/port.ts';
+import { SqliteLog } from './log/sqlite.ts';
+import { Metrics } from './metrics.ts';
+import { createReports } from './reports.ts';
+import { Database } from './sqlite/database.ts';
+import { Hub } from './sync/hub.ts';
+import { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
+import { syncRoute } from './sync/route.ts';
+
+const TICK_MS = 1000;
+
+/** How long tablets are given to answer the base's farewell, ms. */
+const FAREWELL_MS = 1000;
+
+/** How a base is started. */
+export interface BaseOptions {
+  readonly kind: BoardKind;
+  readonly dataFolder: string;
+  /** Where the built tablet is. */
+  readonly tabletFolder: string;
+  readonly version: string;
+  readonly host?: string;
+  /** 0: any that is free. */
+  readonly port?: number;
+  readonly adminKey?: string | undefined;
+  /** PEM texts. */
+  readonly tls?: { readonly cert: string; readonly key: string } | undefined;
+  readonly logger?: Logger;
+  readonly machine?: MachineClock;
+  readonly syncLimits?: Partial<SyncLimits>;
+  readonly httpLimits?: Partial<HttpLimits>;
+  readonly lifetimes?: Partial<Lifetimes>;
+  /** Puts something between the base and its log. */
+  readonly wrapLog?: (log: Log) => Log;
+}
+
+/** A running base. */
+export interface Base {
+  readonly url: string;
+  readonly port: number;
+  readonly adminKey: string;
+  readonly folder: DataFolder;
+  readonly accounts: Accounts;
+  readonly routes: readonly Route[];
+  /** Takes no more in, stores what has come, says farewell and lets go of the data folder. */
+  stop(): Promise<void>;
+}
+
+/** Starts a base; resolves when it answers. @throws FolderInUse, or what `listen` reports */
+export async function startBase(options: BaseOptions): Promise<Base> {
+  const { kind, host = '127.0.0.1', tls, version } = options;
+  const logger = options.logger ?? pino({ level: 'silent' });
+  const folder = new DataFolder(options.dataFolder);
+  folder.lock();
+  const database = new Database(folder.database);
+  const sqlite = new SqliteLog(database);
+  const log = options.wrapLog?.(sqlite) ?? sqlite;
+  const clock = new BaseClock(options.machine ?? machineClock, await log.highestStamp());
+  const now = (): number => clock.now();
+
+  const metrics = new Metrics();
+  const reports = createReports(metrics, logger);
+  const accounts = new Accounts(new SqliteAccounts(database), now, { ...LIFETIMES, ...options.lifetimes });
+  const turns = new Turns(log, setImmediate, reports.committed);
+  const { definition } = kind;
+  const boards = new Boards(accounts, kind, { definition, log, clock, schedule: turns.schedule, reports });
+  const limits = { ...SYNC_LIMITS, ...options.syncLimits };
+  const hub = new Hub(
+    accounts,
+    { limits, schemaHash: kind.schemaHash, now, reports },
+    (milliseconds, act) => {
+      setTimeout(act, milliseconds).unref();
+    },
+  );
+  metrics.gauge('plumbline_sockets', 'Open sockets', () => hub.size);
+  metrics.gauge('plumbline_socket_buffered_bytes', 'Bytes waiting for readers', () => hub.buffered);
+  metrics.gauge('plumbline_boards', 'Boards in memory', () => boards.open.size);
+
+  const adminKey = folder.adminKey(options.adminKey);
+  const services: Services = {
+    kind,
+    accounts,
+    boards,
+    log,
+    clock,
+    metrics,
+    adminKey,
+    limits: { ...HTTP_LIMITS, ...options.httpLimits },
+    isSecure: tls !== undefined,
+    version,
+  };
+  const routes = allRoutes(services);
+  const sync = syncRoute(accounts, boards, hub, reports);
+  const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports });
+  const sockets = new WebSocketServer({
+    noServer: true,
+    clientTracking: false,
+    maxPayload: limits.frameBytes,
+  });
+  const server = createAdaptorServer({
+    fetch: app.fetch,
+    // ws and the adapter say the same of `send`, one of them without exactOptionalPropertyTypes in mind.
+    websocket: { server: sockets as unknown as WebSocketServerLike },
+    ...(tls ? { createServer: createTlsServer, serverOptions: tls } : {}),
+  });
+  const port = await listen(server, host, options.port ?? 0);
+  const url = baseUrl(host, port, tls !== undefined);
+  folder.announce({ url, pid: process.pid });
+  const ticking = setInterval(() => {
+    hub.tick();
+    void boards.sweep(now());
+  }, TICK_MS);
+  ticking.unref();
+  logger.info({ url, boards: (await accounts.boards()).length }, 'the base answers');
+
+  const stop = async (): Promise<void> => {
+    clearInterval(ticking);
+    const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+    await boards.drain();
+    hub.closeAll();
+    await boards.stop();
+    const impatience = setTimeout(() => hub.terminateAll(), FAREWELL_MS);
+    if ('closeIdleConnections' in server) server.closeIdleConnections();
+    await closed;
+    clearTimeout(impatience);
+    await log.close();
+    database.close();
+    folder.release();
+    logger.info('the base has stopped');
+  };
+  let stopping: Promise<void> | null = null;
+  return {
+    url,
+    port,
+    adminKey,
+    folder,
+    accounts,
+    routes,
+    stop: () => {
+      stopping ??= stop();
+      return stopping;
+    },
+  };
+}
+
+/** The address of a base as this machine reaches it. */
+export function baseUrl(host: string, port: number, isSecure: boolean): string {
+  const name = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host;
+  return `${isSecure ? 'https' : 'http'}://${name.includes(':') ? `[${name}]` : name}:${port}`;
+}
+
+function listen(server: ServerType, host: string, port: number): Promise<number> {
+  return new Promise((resolve, reject) => {
+    server.once('error', reject);
+    server.listen(port, host, () => {
+      server.off('error', reject);
+      const address: AddressInfo | string | null = server.address();
+      resolve(typeof address === 'object' && address ? address.port : port);
+    });
+  });
+}

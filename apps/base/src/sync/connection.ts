@@ -1,0 +1,297 @@
+import {
+  Allowance,
+  CLOSE,
+  clockQuestionSchema,
+  decodePresence,
+  type Frame,
+  messageFrame,
+  readEdit,
+  readFrame,
+  readMessage,
+  refusalSentence,
+  syncFrame,
+  WIRE_VERSION,
+  type Writer,
+} from '@plumbline/replica';
+import type { Session } from '../accounts/accounts.ts';
+import type { Board, BoardListener } from '../board/board.ts';
+import { differenceSince } from '../board/core.ts';
+import type { Answer } from '../board/judge.ts';
+import type { SyncLimits } from './limits.ts';
+import { Outflow, type SocketPort } from './outflow.ts';
+import type { PresenceRoom, PresenceTeller } from './presence.ts';
+import { judgeBrought, readQuestion } from './readings.ts';
+
+/** Closed by the base because it stops or is asked to: RFC 6455, 7.4.1. */
+export const GOING_AWAY = 1001;
+
+/** Frames kept for a tablet that speaks before it has been greeted. */
+const MOST_EARLY = 100;
+
+/** Somebody who was let in to a board by way of a socket. */
+export interface Admission {
+  readonly board: Board;
+  readonly session: Session;
+  /** The tab's writer; `null` for a mere reader. */
+  readonly writer: Writer | null;
+  readonly tab: string | null;
+  /** The client numbers of the board's earlier epochs. */
+  readonly earlierClients: ReadonlySet<number>;
+}
+
+/** What all connections have in common. */
+export interface ConnectionPorts {
+  readonly limits: SyncLimits;
+  readonly schemaHash: string;
+  /** The board's clock, ms since 1970. */
+  readonly now: () => number;
+  readonly reports: {
+    closing(code: number): void;
+    /** A slow reader's stream was stopped and is made up for by a difference. */
+    resynced(): void;
+  };
+}
+
+/** One socket of one person on one board. */
+export class Connection implements BoardListener, PresenceTeller {
+  readonly admission: Admission;
+  readonly #socket: SocketPort;
+  readonly #ports: ConnectionPorts;
+  readonly #room: PresenceRoom;
+  readonly #outflow: Outflow;
+  readonly #frames: Allowance;
+  #unanswered = 0;
+  #early: Frame[] | null = [];
+  #isClosed = false;
+  #isHeard = true;
+  #stopListening = (): void => {};
+
+  constructor(admission: Admission, socket: SocketPort, room: PresenceRoom, ports: ConnectionPorts) {
+    this.admission = admission;
+    this.#socket = socket;
+    this.#room = room;
+    this.#ports = ports;
+    const { limits, now } = ports;
+    this.#frames = new Allowance(limits.framesPerSecond, limits.framesBurst, now());
+    this.#outflow = new Outflow(socket, limits, {
+      catchUp: (from) => this.#catchUp(from),
+      sayPresence: () => this.#room.sayAll(this),
+      tooSlow: () => this.close(CLOSE.tooSlow, 'reads too slowly'),
+      now,
+    });
+  }
+
+  get person(): string {
+    return this.admission.session.person;
+  }
+
+  get buffered(): number {
+    return this.#socket.buffered;
+  }
+
+  /** Greets. What the tablet says meanwhile is kept until then. */
+  open(): void {
+    const { board, writer } = this.admission;
+    this.#stopListening = board.listen(this);
+    this.#onBoard((core) => {
+      const last = writer ? (core.last.get(writer.id) ?? 0) : 0;
+      const { schemaHash: schema, now } = this.#ports;
+      const hello = {
+        wire: WIRE_VERSION,
+        schema,
+        epoch: core.epoch.id,
+        writer: writer?.id ?? null,
+        last,
+        time: now(),
+      };
+      this.#outflow.answer(messageFrame('hello', hello));
+      const early = this.#early ?? [];
+      this.#early = null;
+      this.#room.join(this);
+      for (const frame of early) this.#handle(frame);
+    });
+  }
+
+  /** A frame has come in. */
+  received(bytes: Uint8Array, isBinary: boolean): void {
+    if (this.#isClosed) return;
+    this.#isHeard = true;
+    if (!isBinary) this.close(CLOSE.notUnderstood, 'a text frame');
+    else if (bytes.length > this.#ports.limits.frameBytes)
+      this.close(CLOSE.tooLarge, 'the frame is too large');
+    else if (!this.#frames.take(this.#ports.now())) this.close(CLOSE.tooMuch, 'too many frames');
+    else this.#take(readFrame(bytes));
+  }
+
+  /** The other side has answered a ping. */
+  ponged(): void {
+    this.#isHeard = true;
+  }
+
+  /** Asks whether the other side is still there, and gives it up if it was silent since the last time. */
+  ping(): void {
+    if (this.#isHeard) {
+      this.#isHeard = false;
+      this.#socket.ping();
+    } else this.#socket.terminate();
+  }
+
+  /** Called about once a second. */
+  tick(): void {
+    if (!this.#isClosed) this.#outflow.tick();
+  }
+
+  updated(frame: Uint8Array, from: number): void {
+    this.#outflow.update(frame, from);
+  }
+
+  failed(): void {
+    this.close(CLOSE.cannotStore, 'the base cannot store');
+  }
+
+  presence(frame: Uint8Array): void {
+    if (!this.#isClosed) this.#outflow.presence(frame);
+  }
+
+  /** Ends the connection from this side. */
+  close(code: number, reason: string): void {
+    if (this.#isClosed) return;
+    this.gone();
+    this.#ports.reports.closing(code);
+    this.#socket.close(code, reason);
+  }
+
+  /** Drops the socket without ceremony. */
+  terminate(): void {
+    this.#socket.terminate();
+  }
+
+  /** The socket has closed, from whichever side. */
+  gone(): void {
+    this.#isClosed = true;
+    this.#early = null;
+    this.#stopListening();
+    this.#room.leave(this);
+  }
+
+  #take(frame: Frame | null): void {
+    if (!frame) this.close(CLOSE.notUnderstood, 'not a frame');
+    else if (!this.#early) this.#handle(frame);
+    else if (this.#early.length < MOST_EARLY) this.#early.push(frame);
+    else this.close(CLOSE.tooMuch, 'too many frames before the greeting');
+  }
+
+  #handle(frame: Frame): void {
+    if (this.#isClosed) return;
+    switch (frame.type) {
+      case 'sync':
+        if (frame.step === 'stateVector') this.#answerQuestion(frame.bytes);
+        else this.#refuseWriting(frame.bytes);
+        return;
+      case 'edit':
+        this.#edit(frame.text);
+        return;
+      case 'clock':
+        this.#answerClock(frame.text);
+        return;
+      case 'awareness': {
+        const entries = decodePresence(frame.bytes);
+        if (entries) this.#room.tell(this, entries);
+        else this.close(CLOSE.notUnderstood, 'not a presence');
+        return;
+      }
+      case 'queryAwareness':
+        this.#room.sayAll(this);
+        return;
+      default:
+        this.close(CLOSE.notUnderstood, 'not for the base');
+    }
+  }
+
+  #answerQuestion(vector: Uint8Array): void {
+    this.#onBoard((core) => {
+      const question = readQuestion(core, this.admission.earlierClients, vector);
+      if (question.kind === 'unreadable') this.close(CLOSE.notUnderstood, 'not a state vector');
+      else if (question.kind === 'otherEpoch') this.close(CLOSE.epoch, 'another epoch');
+      else if (!this.#outflow.mayAnswer(question.kind === 'has' ? question.clock : 0)) return;
+      else if (question.kind === 'nothing') this.#outflow.difference(core.kept.frames());
+      else this.#outflow.difference([syncFrame('difference', differenceSince(core, question.clock))]);
+    });
+  }
+
+  #catchUp(from: number): void {
+    this.#ports.reports.resynced();
+    this.#onBoard((core) => this.#outflow.difference([syncFrame('difference', differenceSince(core, from))]));
+  }
+
+  /** A stock client repeats what it was told; anything else would be a write past the base. */
+  #refuseWriting(update: Uint8Array): void {
+    this.#onBoard((core) => {
+      const brought = judgeBrought(core, this.admission.earlierClients, update);
+      if (brought === 'write') this.close(CLOSE.notAnEdit, 'only edits change the board');
+      else if (brought === 'otherEpoch') this.close(CLOSE.epoch, 'another epoch');
+      else if (brought === 'unreadable') this.close(CLOSE.notUnderstood, 'not an update');
+    });
+  }
+
+  #edit(text: string): void {
+    const edit = readEdit(text);
+    if (typeof edit === 'string') {
+      this.#outflow.answer(messageFrame('refused', { n: null, code: 'form', entries: [] }));
+      return;
+    }
+    const { board, writer } = this.admission;
+    if (!writer) {
+      const entries = edit.entries.map(({ table, record, field }) => ({
+        table,
+        record,
+        field,
+        reason: refusalSentence('right'),
+      }));
+      this.#outflow.answer(messageFrame('refused', { n: edit.n, code: 'right', entries }));
+      return;
+    }
+    if (++this.#unanswered > this.#ports.limits.unansweredEdits) {
+      this.close(CLOSE.tooMuch, 'too many edits unanswered');
+      return;
+    }
+    board.submit(writer, edit, (answer) => this.#answer(answer));
+  }
+
+  #answer(answer: Answer): void {
+    if (this.#isClosed) return;
+    if (answer.kind === 'failed') this.close(CLOSE.cannotStore, 'not stored');
+    else this.#outflow.answer(answerFrame(answer), () => this.#unanswered--);
+  }
+
+  #answerClock(text: string): void {
+    const t1 = this.#ports.now();
+    const question = readMessage(clockQuestionSchema, text);
+    if (question) this.#outflow.answer(messageFrame('clock', { ...question, t1, t2: this.#ports.now() }));
+    else this.close(CLOSE.notUnderstood, 'not a clock question');
+  }
+
+  /** Does something with the board as the disk has it, unless the socket has gone by then. */
+  #onBoard(act: Parameters<Board['read']>[0]): void {
+    this.admission.board
+      .read((core) => {
+        if (!this.#isClosed) act(core);
+      })
+      .catch(() => this.close(CLOSE.cannotStore, 'the base cannot read this board'));
+  }
+}
+
+function answerFrame(answer: Exclude<Answer, { kind: 'failed' }>): Uint8Array {
+  switch (answer.kind) {
+    case 'stored': {
+      const { n, late } = answer;
+      return messageFrame('stored', late.length > 0 ? { n, late: [...late] } : { n });
+    }
+    case 'refused': {
+      const { n, code, entries } = answer;
+      return messageFrame('refused', { n, code, entries: [...entries] });
+    }
+    case 'gap':
+      return messageFrame('refused', { n: answer.n, code: 'gap', last: answer.last, entries: [] });
+  }
+}

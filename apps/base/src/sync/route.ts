@@ -1,0 +1,112 @@
+import { upgradeWebSocket } from '@hono/node-server';
+import { CLOSE } from '@plumbline/replica';
+import type { Context, MiddlewareHandler } from 'hono';
+import { WebSocket } from 'ws';
+import type { Accounts } from '../accounts/accounts.ts';
+import type { Boards } from '../board/boards.ts';
+import { Problem, problemResponse } from '../http/problem.ts';
+import { isOwnOrigin, sessionOf } from '../http/who.ts';
+import type { Admission } from './connection.ts';
+import type { Hub } from './hub.ts';
+import type { SocketPort } from './outflow.ts';
+
+const TAB = /^[A-Za-z0-9-]{1,64}$/;
+
+type Verdict =
+  | { readonly kind: 'let in'; readonly admission: Admission }
+  | { readonly kind: 'turn away'; readonly code: number; readonly reason: string };
+
+const turnAway = (code: number, reason: string): Verdict => ({ kind: 'turn away', code, reason });
+
+/**
+ * `GET /sync/:board`. A page of another origin is refused before the upgrade; all else is accepted first and then
+ * closed with its reason, since a refused upgrade tells a browser nothing.
+ */
+export function syncRoute(
+  accounts: Accounts,
+  boards: Boards,
+  hub: Hub,
+  reports: { closing(code: number): void; trouble(board: string, error: unknown): void },
+): MiddlewareHandler {
+  const upgrade = upgradeWebSocket(async (c) => {
+    const verdict = await judge(c, accounts, boards, reports);
+    return {
+      onOpen: (_, { raw }) => {
+        if (!(raw instanceof WebSocket)) throw new Error('not a socket of ws');
+        if (verdict.kind === 'turn away') {
+          raw.on('error', () => {});
+          reports.closing(verdict.code);
+          raw.close(verdict.code, verdict.reason);
+        } else attach(raw, verdict.admission, hub);
+      },
+    };
+  });
+  return async (c, next) => {
+    if (isOwnOrigin(c) === false) {
+      return problemResponse(new Problem(403, 'A page of another origin may not connect here.'));
+    }
+    if (c.req.header('upgrade')?.toLowerCase() !== 'websocket') {
+      return problemResponse(
+        new Problem(426, 'This address speaks WebSocket.', { headers: { upgrade: 'websocket' } }),
+      );
+    }
+    return upgrade(c, next);
+  };
+}
+
+async function judge(
+  c: Context,
+  accounts: Accounts,
+  boards: Boards,
+  reports: { trouble(board: string, error: unknown): void },
+): Promise<Verdict> {
+  const id = c.req.param('board') ?? '';
+  try {
+    const session = await sessionOf(c, accounts);
+    if (!session) return turnAway(CLOSE.noSession, 'no session');
+    if (session.board !== id) return turnAway(CLOSE.otherBoard, 'another board');
+    const tab = c.req.query('tab') ?? null;
+    if (tab !== null && !TAB.test(tab)) return turnAway(CLOSE.notUnderstood, 'not a tab');
+    const writerId = tab === null ? null : await accounts.writer(session, tab);
+    if (tab !== null && writerId === null) return turnAway(CLOSE.tooMuch, 'too many tabs');
+    const board = await boards.get(id);
+    if (!board) return turnAway(CLOSE.otherBoard, 'no such board');
+    const epochs = await accounts.epochs(id);
+    const earlierClients = new Set(
+      epochs.filter(({ id: epoch }) => epoch !== board.epoch.id).map(({ client }) => client),
+    );
+    const writer = writerId === null ? null : { id: writerId, person: session.person, role: session.role };
+    return { kind: 'let in', admission: { board, session, writer, tab, earlierClients } };
+  } catch (error) {
+    reports.trouble(id, error);
+    return turnAway(CLOSE.cannotStore, 'the base cannot read this board');
+  }
+}
+
+function attach(raw: WebSocket, admission: Admission, hub: Hub): void {
+  raw.on('error', () => {
+    // ws closes the socket by itself, with the code that fits; nothing more is to be done.
+  });
+  const connection = hub.connect(admission, portOf(raw));
+  if (!connection) return;
+  raw.on('message', (data, isBinary) => connection.received(bytesOf(data), isBinary));
+  raw.on('pong', () => connection.ponged());
+  raw.on('close', () => hub.disconnect(connection));
+}
+
+function bytesOf(data: WebSocket.RawData): Uint8Array {
+  if (Array.isArray(data)) return Buffer.concat(data);
+  return data instanceof ArrayBuffer ? new Uint8Array(data) : data;
+}
+
+function portOf(raw: WebSocket): SocketPort {
+  return {
+    get buffered() {
+      return raw.bufferedAmount;
+    },
+    send: (frame, flushed) => raw.send(frame, flushed),
+    close: (code, reason) => raw.close(code, reason),
+    terminate: () => raw.terminate(),
+    ping: () => raw.ping(),
+  };
+}
