@@ -37,8 +37,15 @@ export type Control =
   | { readonly kind: 'clock' }
   | { readonly kind: 'timecode' }
   | { readonly kind: 'reference'; readonly table: string }
-  | { readonly kind: 'list'; readonly of: 'text' | 'number' }
-  | { readonly kind: 'object' };
+  /** Several words or numbers; with `table` the words are ids of its records, with `options` they are among these. */
+  | {
+      readonly kind: 'list';
+      readonly of: 'text' | 'number';
+      readonly table?: string;
+      readonly options?: readonly string[];
+    }
+  /** More than fits one box. `circuits` are written as `Ring A: 230 V 16 A`, one after the other. */
+  | { readonly kind: 'object'; readonly form?: 'circuits' };
 
 /** What must agree across setups that cut together, and in which row of the match it is drawn. */
 export interface Match {
@@ -104,28 +111,46 @@ export function field<T extends Json>(
 
 /** Words on one line or, with `multiline`, on several. */
 export function text(about: About, maxLength = 120, multiline = false): ShootField<string> {
-  const schema = z
-    .string()
-    .check(
-      z.minLength(1, 'something must stand here'),
-      z.maxLength(maxLength, `at most ${maxLength} characters`),
-    );
-  return field(schema, { kind: 'text', maxLength, multiline }, about);
+  return field(shortText(maxLength), { kind: 'text', maxLength, multiline }, about);
 }
 
 /** A number between two bounds, stepped by `step`. */
 export function number(
   about: About,
-  bounds: { readonly min: number; readonly max: number; readonly step: number; readonly decimals?: number },
+  bounds: {
+    readonly min: number;
+    readonly max: number;
+    readonly step: number;
+    readonly decimals?: number;
+    /** For what is counted: halves are refused. */
+    readonly whole?: true;
+  },
 ): ShootField<number> {
-  const { min, max, step, decimals = 0 } = bounds;
-  return field(between(min, max), { kind: 'number', min, max, step, decimals }, about);
+  const { min, max, step, decimals = 0, whole = false } = bounds;
+  const schema = whole ? wholeBetween(min, max) : between(min, max);
+  return field(schema, { kind: 'number', min, max, step, decimals }, about);
 }
 
 /** A number from `min` to `max`, both included. */
 export function between(min: number, max: number): z.ZodMiniType<number> {
   const sentence = `between ${min} and ${max}`;
   return z.number(sentence).check(z.gte(min, sentence), z.lte(max, sentence));
+}
+
+/** A whole number from `min` to `max`, both included. */
+export function wholeBetween(min: number, max: number): z.ZodMiniType<number> {
+  const sentence = `a whole number between ${min} and ${max}`;
+  return z.int(sentence).check(z.gte(min, sentence), z.lte(max, sentence));
+}
+
+/** Text of 1 to `maxLength` characters. */
+export function shortText(maxLength: number): z.ZodMiniType<string> {
+  return z
+    .string('text')
+    .check(
+      z.minLength(1, 'something must stand here'),
+      z.maxLength(maxLength, `at most ${maxLength} characters`),
+    );
 }
 
 /** One of a few words. */
@@ -144,33 +169,46 @@ export function flag(about: About): ShootField<boolean> {
 }
 
 /** A moment on the base's clock, ms since 1970 UTC. */
+export const momentSchema: z.ZodMiniType<number> = z
+  .int('a moment in milliseconds')
+  .check(z.gte(0, 'a moment in milliseconds'));
+
+/** A moment on the base's clock, ms since 1970 UTC. */
 export function moment(about: About): ShootField<number> {
-  return field(z.int('a moment in milliseconds').check(z.gte(0)), { kind: 'moment' }, about);
+  return field(momentSchema, { kind: 'moment' }, about);
 }
 
 /** A time of day at the place, `HH:MM`. */
 export function clockTime(about: About): ShootField<string> {
-  const schema = z.string().check(z.regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'a time such as 07:30'));
+  const sentence = 'a time such as 07:30';
+  const schema = z.string(sentence).check(z.regex(/^([01]\d|2[0-3]):[0-5]\d$/, sentence));
   return field(schema, { kind: 'clock' }, about);
 }
 
 /** The id of a record of another table. */
 export function reference(table: string, about: About): ShootField<string> {
+  const sentence = `the id of one of ${table}`;
   const schema = z
-    .string()
-    .check(z.regex(/^[A-Za-z0-9_-]{1,40}(\.[A-Za-z0-9_-]{1,40}){0,5}$/, `the id of one of ${table}`));
+    .string(sentence)
+    .check(z.regex(/^[A-Za-z0-9_-]{1,40}(\.[A-Za-z0-9_-]{1,40}){0,5}$/, sentence));
   return field(schema, { kind: 'reference', table }, about);
 }
 
 /** Several short words. */
-export function words(about: About, most = 40, maxLength = 60): ShootField<string[]> {
-  const schema = z.array(z.string().check(z.minLength(1), z.maxLength(maxLength))).check(z.maxLength(most));
-  return field(schema, { kind: 'list', of: 'text' }, about);
+export function words(
+  about: About,
+  most = 40,
+  maxLength = 60,
+  among: { readonly table?: string; readonly options?: readonly string[] } = {},
+): ShootField<string[]> {
+  const schema = z.array(shortText(maxLength), 'a list').check(z.maxLength(most, `at most ${most} of them`));
+  return field(schema, { kind: 'list', of: 'text', ...among }, about);
 }
 
 /** Several numbers between two bounds. */
 export function numbers(about: About, min: number, max: number, most = 40): ShootField<number[]> {
-  return field(z.array(between(min, max)).check(z.maxLength(most)), { kind: 'list', of: 'number' }, about);
+  const schema = z.array(between(min, max), 'a list').check(z.maxLength(most, `at most ${most} of them`));
+  return field(schema, { kind: 'list', of: 'number' }, about);
 }
 
 /** Declares a table. */

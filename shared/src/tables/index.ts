@@ -1,8 +1,9 @@
 import type { FieldName, FieldValue, RecordView, TypedReader } from '@plumbline/replica';
+import { cameras } from './cameras.ts';
 import { checks, custody, kit } from './kit.ts';
 import { batteries, cards } from './media.ts';
 import { accepted, contested, crew, flags, people } from './people.ts';
-import { cameras, picture } from './picture.ts';
+import { picture } from './picture.ts';
 import { places } from './places.ts';
 import { setups } from './setups.ts';
 import { days, scenes, shoot, TOLERANCES, type ToleranceName } from './shoot.ts';
@@ -51,13 +52,14 @@ export function toleranceOf(reader: ShootReader, name: ToleranceName): number {
   return reader.value('shoot', SHOOT, name) ?? TOLERANCES[name].usual;
 }
 
+export { GAIN_CONVENTIONS } from './cameras.ts';
 export * from './field.ts';
 export * from './kinds.ts';
 export { CONDITIONS, CUSTODY_EVENTS, custodyEventSchema } from './kit.ts';
 export { CARD_STATES, copySchema } from './media.ts';
-export { AUTO_FUNCTIONS, GAIN_CONVENTIONS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
+export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { circuitSchema } from './places.ts';
 export { SETUP_STATES } from './setups.ts';
-export { TOLERANCES, type ToleranceName } from './shoot.ts';
+export { DAY_ID, TOLERANCES, type ToleranceName } from './shoot.ts';
 export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';
 export { SOUND_STATES, VERDICTS } from './takes.ts';

@@ -4,17 +4,20 @@ import { type About, between, field, type ShootField } from './field.ts';
 /** How long the sensor is exposed: an angle of the frame's time, or a time. */
 export type Shutter = { readonly angleDeg: number } | { readonly seconds: number };
 
+/** A decimal with a digit above 0, or a fraction of whole numbers above 0. */
+const FRAME_RATE = /^(?=.*[1-9])(\d{1,5}(\.\d{1,3})?|[1-9]\d{0,5}\/[1-9]\d{0,3})$/;
+
 /** A frame rate as people write it: `25`, `23.976`, or exactly, `24000/1001`. */
 export function frameRate(about: About): ShootField<string> {
-  const schema = z
-    .string()
-    .check(z.regex(/^(\d{1,5}(\.\d{1,3})?|\d{1,6}\/\d{1,4})$/, 'a frame rate such as 25 or 23.976'));
+  const sentence = 'a frame rate such as 25 or 23.976';
+  const schema = z.string(sentence).check(z.regex(FRAME_RATE, sentence));
   return field(schema, { kind: 'frameRate' }, about);
 }
 
 /** A picture size, `1920x1080`. */
 export function rasterOf(about: About): ShootField<string> {
-  const schema = z.string().check(z.regex(/^[1-9]\d{2,4}x[1-9]\d{2,4}$/, 'a picture size such as 1920x1080'));
+  const sentence = 'a picture size such as 1920x1080';
+  const schema = z.string(sentence).check(z.regex(/^[1-9]\d{2,4}x[1-9]\d{2,4}$/, sentence));
   return field(schema, { kind: 'text', maxLength: 11, multiline: false }, about);
 }
 
@@ -34,8 +37,7 @@ export function fNumber(about: About): ShootField<number> {
 
 /** A timecode label, `10:02:33:12`, with a semicolon before the frames in drop-frame. */
 export function timecodeLabel(about: About): ShootField<string> {
-  const schema = z
-    .string()
-    .check(z.regex(/^([01]\d|2[0-3]):[0-5]\d:[0-5]\d[:;]\d{2,3}$/, 'a timecode such as 10:02:33:12'));
+  const sentence = 'a timecode such as 10:02:33:12';
+  const schema = z.string(sentence).check(z.regex(/^([01]\d|2[0-3]):[0-5]\d:[0-5]\d[:;]\d{2,3}$/, sentence));
   return field(schema, { kind: 'timecode' }, about);
 }

@@ -6,9 +6,11 @@ import {
   type Department,
   field,
   moment,
+  momentSchema,
   number,
   reference,
   retired,
+  shortText,
   table,
   text,
 } from './field.ts';
@@ -53,6 +55,16 @@ export const kit = table('Kit', [departmentPart, namePart()], {
     { ...kitAbout, label: 'Highest humidity', help: 'It works up to, relative.', unit: '%' },
     { min: 0, max: 100, step: 5 },
   ),
+  weightKg: number(
+    { ...kitAbout, label: 'Weight', help: 'For the car and for whoever carries it.', unit: 'kg' },
+    { min: 0, max: 1000, step: 0.1, decimals: 2 },
+  ),
+  powerDrawW: number(
+    { ...kitAbout, label: 'Power draw', help: 'What it takes from the mains or a battery.', unit: 'W' },
+    { min: 0, max: 20_000, step: 1, decimals: 1 },
+  ),
+  packedIn: text({ ...kitAbout, label: 'Packed in', help: 'The case or bag it travels in.' }, 60),
+  checkedAt: moment({ ...kitAbout, label: 'Checked', help: 'When it was last tried out.' }),
   condition: choice(CONDITIONS, { ...kitAbout, label: 'Condition', help: 'How it was when last looked at.' }),
   neededBy: reference('setups', { ...kitAbout, label: 'Needed by', help: 'The setup that needs it.' }),
   note: text({ ...kitAbout, label: 'Note', help: 'What the next person must know.' }, 300, true),
@@ -73,17 +85,17 @@ export const CUSTODY_EVENTS = [
 
 /** One thing that happened to an item, signed by the person it happened with. */
 export const custodyEventSchema = z.strictObject({
-  item: z.string().check(z.maxLength(90)),
-  what: z.enum(CUSTODY_EVENTS),
-  from: z.exactOptional(z.string().check(z.maxLength(60))),
-  to: z.exactOptional(z.string().check(z.maxLength(60))),
+  item: shortText(90),
+  what: z.enum(CUSTODY_EVENTS, `one of ${CUSTODY_EVENTS.join(', ')}`),
+  from: z.exactOptional(shortText(60)),
+  to: z.exactOptional(shortText(60)),
   /** The event before it that its author knew of; none for an item's first. */
-  after: z.exactOptional(z.string().check(z.maxLength(90))),
+  after: z.exactOptional(shortText(90)),
   attended: z.exactOptional(z.boolean()),
   condition: z.exactOptional(z.enum(['good', 'worn', 'faulty', 'lost'])),
-  remark: z.exactOptional(z.string().check(z.maxLength(300))),
-  signedBy: z.string().check(z.maxLength(40)),
-  at: z.int().check(z.gte(0)),
+  remark: z.exactOptional(shortText(300)),
+  signedBy: shortText(40),
+  at: momentSchema,
 });
 
 function eventSigner(value: Json): string | null {

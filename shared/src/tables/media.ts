@@ -1,6 +1,6 @@
 import { namePart } from '@plumbline/replica';
 import * as z from 'zod/mini';
-import { choice, field, number, retired, table, text } from './field.ts';
+import { choice, field, moment, momentSchema, number, retired, shortText, table, text } from './field.ts';
 
 const by = ['camera', 'sound'] as const;
 const papers = ['cards'] as const;
@@ -17,12 +17,15 @@ export const CARD_STATES = [
   { value: 'cleared', label: 'Cleared for preparing' },
 ] as const;
 
-/** A copy of a card's contents: where it is, how it was compared with the card, when and by whom. */
+/**
+ * A copy of a card's contents: where it is, how it was compared with the card, when the copying began (what was
+ * recorded after that is not in it), and by whom.
+ */
 export const copySchema = z.strictObject({
-  where: z.string().check(z.minLength(1), z.maxLength(60)),
-  checked: z.enum(['no', 'byEye', 'checksum']),
-  at: z.int().check(z.gte(0)),
-  by: z.string().check(z.maxLength(40)),
+  where: shortText(60),
+  checked: z.enum(['no', 'byEye', 'checksum'], 'no, byEye or checksum'),
+  at: momentSchema,
+  by: shortText(40),
 });
 
 export const cards = table('Cards', [namePart()], {
@@ -34,11 +37,21 @@ export const cards = table('Cards', [namePart()], {
   state: choice(CARD_STATES, { label: 'State', help: 'Where the card is on its way.', by, papers }),
   holder: text({ label: 'Holder', help: 'Who or what has it.', by, papers }, 60),
   copies: field(
-    z.array(copySchema).check(z.maxLength(12)),
+    z.array(copySchema, 'a list of copies').check(z.maxLength(12, 'at most 12 copies')),
     { kind: 'object' },
     {
       label: 'Copies',
       help: 'Where its contents have been copied, and how each copy was checked.',
+      by,
+      papers,
+    },
+  ),
+  preparedAt: field(
+    z.array(momentSchema, 'a list of moments').check(z.maxLength(40, 'at most 40 of them')),
+    { kind: 'object' },
+    {
+      label: 'Prepared',
+      help: 'When the card was prepared, the first time first: what was recorded before is no longer on it.',
       by,
       papers,
     },
@@ -57,6 +70,7 @@ export const batteries = table('Batteries', [namePart()], {
     { label: 'Charge', help: 'When last looked at.', unit: '%', by },
     { min: 0, max: 100, step: 5 },
   ),
+  checkedAt: moment({ label: 'Charge read', help: 'When the charge was last looked at.', by }),
   where: text({ label: 'Where', help: 'On which camera, charger or in which bag.', by }, 60),
   retired: retired(by),
 });

@@ -1,4 +1,4 @@
-import { contestedTable, namePart } from '@plumbline/replica';
+import { contestedTable, namePart, type RightQuestion } from '@plumbline/replica';
 import * as z from 'zod/mini';
 import {
   choice,
@@ -51,6 +51,11 @@ const SEVERITIES = [
 
 const personSignature = (value: unknown): string | null => (typeof value === 'string' ? value : null);
 
+/** A flag is answered by the department it is for. */
+function departmentConcerned({ role, record, value }: RightQuestion): string | null {
+  return value('flags', record, 'department') === role ? null : 'The department it is about answers it.';
+}
+
 export const flags = table('Flags', [namePart()], {
   what: text(
     { label: 'Flag', help: 'What is wrong, in a few words.', by: all, papers: ['continuity', 'progress'] },
@@ -71,22 +76,17 @@ export const flags = table('Flags', [namePart()], {
   }),
   raisedAt: moment({ label: 'Raised', help: 'When.', by: all }),
   answer: text(
-    {
-      label: 'Answer',
-      help: 'What was done about it.',
-      by: all,
-      restrict: ({ role, record, value }) =>
-        value('flags', record, 'department') === role ? null : 'The department it is about answers it.',
-    },
+    { label: 'Answer', help: 'What was done about it.', by: all, restrict: departmentConcerned },
     200,
   ),
   answeredBy: reference('people', {
     label: 'Answered by',
     help: 'Who dealt with it.',
     by: all,
+    restrict: departmentConcerned,
     signedBy: personSignature,
   }),
-  answeredAt: moment({ label: 'Answered', help: 'When.', by: all }),
+  answeredAt: moment({ label: 'Answered', help: 'When.', by: all, restrict: departmentConcerned }),
   retired: retired(all),
 });
 

@@ -1,14 +1,9 @@
-import { namePart, recordPart } from '@plumbline/replica';
-import { between, choice, field, moment, number, numbers, retired, table, text, words } from './field.ts';
+import { recordPart } from '@plumbline/replica';
+import { between, choice, field, flag, moment, number, table, text, words } from './field.ts';
 import { fNumber, frameRate, rasterOf, shutterOf } from './kinds.ts';
 
 const by = ['camera'] as const;
 const papers = ['camera', 'continuity'] as const;
-
-export const GAIN_CONVENTIONS = [
-  { value: 'iso', label: 'ISO' },
-  { value: 'gain', label: 'Gain in dB' },
-] as const;
 
 export const SCANS = [
   { value: 'progressive', label: 'Progressive' },
@@ -34,51 +29,12 @@ export const PLANNED_SPEEDS = [
 /** Automatic functions that change a picture while nobody touches it. */
 export const AUTO_FUNCTIONS = ['exposure', 'gain', 'white balance', 'focus', 'stabiliser'] as const;
 
-export const cameras = table('Cameras', [namePart(/^[A-Za-z0-9_-]{1,8}$/)], {
-  name: text({ label: 'Name', help: 'What the camera is called on set.', by }),
-  sensorWidthMm: number(
-    { label: 'Sensor width', help: 'Of the area in use.', unit: 'mm', by },
-    { min: 1, max: 80, step: 0.1, decimals: 2 },
-  ),
-  sensorHeightMm: number(
-    { label: 'Sensor height', help: 'Of the area in use.', unit: 'mm', by },
-    { min: 1, max: 80, step: 0.1, decimals: 2 },
-  ),
-  photositesAcross: number(
-    { label: 'Photosites across', help: 'How many stand in a row of the area in use.', by },
-    { min: 100, max: 20_000, step: 1 },
-  ),
-  baseIso: number(
-    { label: 'Base ISO', help: 'The sensitivity at 0 dB of gain.', unit: 'ISO', by },
-    { min: 25, max: 25_600, step: 1 },
-  ),
-  maxIso: number(
-    { label: 'Highest ISO', help: 'The highest that still looks acceptable.', unit: 'ISO', by },
-    { min: 25, max: 409_600, step: 1 },
-  ),
-  gainConvention: choice(GAIN_CONVENTIONS, {
-    label: 'Gain is set as',
-    help: 'Whether this camera is set in ISO or in dB of gain.',
-    by,
-  }),
-  ndAvailable: numbers(
-    {
-      label: 'ND available',
-      help: 'The densities of the filters at hand for this camera.',
-      unit: 'density',
-      by,
-    },
-    0,
-    4,
-    20,
-  ),
-  lenses: words({ label: 'Lenses', help: 'The lenses at hand, by focal length.', by }, 20, 60),
-  powerDrawW: number(
-    { label: 'Power draw', help: 'What the camera takes while recording.', unit: 'W', by },
-    { min: 0.1, max: 500, step: 0.5, decimals: 1 },
-  ),
-  retired: retired(by),
-});
+/** How the colour is sampled against the brightness, ITU-R BT.601 notation. */
+export const CHROMA_SAMPLINGS = [
+  { value: '420', label: '4:2:0' },
+  { value: '422', label: '4:2:2' },
+  { value: '444', label: '4:4:4' },
+] as const;
 
 export const picture = table('Picture', [recordPart('setups'), recordPart('cameras')], {
   frameRate: frameRate({
@@ -223,8 +179,15 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
       papers,
       match: { row: 'format', how: 'equal' },
     },
-    { min: 8, max: 16, step: 1 },
+    { min: 8, max: 16, step: 1, whole: true },
   ),
+  chroma: choice(CHROMA_SAMPLINGS, {
+    label: 'Chroma sampling',
+    help: 'How the colour is sampled against the brightness.',
+    by,
+    papers,
+    match: { row: 'format', how: 'equal' },
+  }),
   transfer: choice(TRANSFERS, {
     label: 'Transfer curve',
     help: 'How light is turned into code values.',
@@ -241,7 +204,33 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
       papers: ['camera', 'sound'],
       match: { row: 'sound', how: 'equal' },
     },
-    { min: 8000, max: 192_000, step: 100 },
+    { min: 8000, max: 192_000, step: 100, whole: true },
+  ),
+  timecodeRate: frameRate({
+    label: 'Timecode rate',
+    help: 'The frame rate its timecode counts.',
+    unit: 'frames/s',
+    by,
+    papers: ['camera', 'sound'],
+  }),
+  dropFrame: flag({
+    label: 'Drop-frame',
+    help: 'Whether its timecode skips labels (29.97 and 59.94 only).',
+    by,
+    papers: ['camera', 'sound'],
+  }),
+  filters: text(
+    { label: 'Filters', help: 'What is in front of the lens besides neutral density.', by, papers },
+    80,
+  ),
+  support: text({ label: 'Support', help: 'Legs, shoulder, rail, hand: what holds it.', by, papers }, 40),
+  lensHeightM: number(
+    { label: 'Lens height', help: 'Over the floor.', unit: 'm', by, papers },
+    { min: -5, max: 100, step: 0.05, decimals: 2 },
+  ),
+  bearingDeg: number(
+    { label: 'Bearing', help: 'Where it looks, clockwise from true north.', unit: '°', by, papers },
+    { min: 0, max: 360, step: 1 },
   ),
   autoFunctions: words(
     {
@@ -252,6 +241,7 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
     },
     10,
     40,
+    { options: AUTO_FUNCTIONS },
   ),
   note: text({ label: 'Picture note', help: 'What the next person must know.', by, papers }, 500, true),
 });

@@ -1,16 +1,27 @@
 import { namePart } from '@plumbline/replica';
 import * as z from 'zod/mini';
-import { between, DEPARTMENTS, type Department, field, number, retired, table, text } from './field.ts';
+import {
+  between,
+  DEPARTMENTS,
+  type Department,
+  field,
+  moment,
+  number,
+  retired,
+  shortText,
+  table,
+  text,
+} from './field.ts';
 
 const all: readonly Department[] = DEPARTMENTS;
 const papers = ['scouting'] as const;
 
 /** A circuit of the place: what a lamp may be plugged into. A planning figure, never a permission. */
 export const circuitSchema = z.strictObject({
-  name: z.string().check(z.minLength(1), z.maxLength(40)),
+  name: shortText(40),
   voltageV: between(5, 480),
   fuseA: between(0.5, 400),
-  note: z.exactOptional(z.string().check(z.maxLength(120))),
+  note: z.exactOptional(shortText(120)),
 });
 
 export const places = table('Places', [namePart()], {
@@ -32,6 +43,37 @@ export const places = table('Places', [namePart()], {
     500,
     true,
   ),
+  address: text({ label: 'Address', help: 'Where to drive to.', by: ['director'], papers }, 200, true),
+  permission: text(
+    {
+      label: 'Permission',
+      help: 'Who allowed filming, for when and on what terms.',
+      by: ['director'],
+      papers,
+    },
+    300,
+    true,
+  ),
+  nearestHelp: text(
+    {
+      label: 'Nearest help',
+      help: 'First-aid kit, nearest hospital, emergency number.',
+      by: ['director'],
+      papers,
+    },
+    200,
+    true,
+  ),
+  windowBearingDeg: number(
+    {
+      label: 'Window bearing',
+      help: 'Where the main windows or the open side look, clockwise from true north.',
+      unit: '°',
+      by: ['camera'],
+      papers,
+    },
+    { min: 0, max: 360, step: 1 },
+  ),
   light: text(
     { label: 'Light', help: 'What the light does over the day.', by: ['camera', 'director'], papers },
     500,
@@ -42,18 +84,15 @@ export const places = table('Places', [namePart()], {
     { label: 'Room level', help: 'Measured with nobody speaking.', unit: 'dB(A)', by: ['sound'], papers },
     { min: 0, max: 140, step: 1 },
   ),
-  roomToneAt: number(
-    {
-      label: 'Room tone recorded',
-      help: 'When the room tone was recorded, on the base’s clock.',
-      unit: 'ms',
-      by: ['sound'],
-    },
-    { min: 0, max: 9e15, step: 1 },
-  ),
+  roomToneAt: moment({
+    label: 'Room tone recorded',
+    help: 'When the room tone was recorded, on the base’s clock.',
+    by: ['sound'],
+    papers: ['sound'],
+  }),
   circuits: field(
-    z.array(circuitSchema).check(z.maxLength(20)),
-    { kind: 'object' },
+    z.array(circuitSchema, 'a list of circuits').check(z.maxLength(20, 'at most 20 circuits')),
+    { kind: 'object', form: 'circuits' },
     {
       label: 'Circuits',
       help: 'Voltage and fuse of each. A sum of amps is a planning figure, never a permission: ask a licensed electrician.',

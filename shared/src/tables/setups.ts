@@ -45,6 +45,11 @@ export const setups = table('Setups', [namePart()], {
     { label: 'Shooting order', help: 'Its place in the day.', by },
     { min: 0, max: 100_000, step: 1 },
   ),
+  place: reference('places', {
+    label: 'Place',
+    help: 'Where it is shot, if not at the scene’s place.',
+    by,
+  }),
   day: reference('days', { label: 'Day', help: 'The day it is planned for.', by }),
   matchGroup: text(
     {
@@ -71,9 +76,38 @@ export const setups = table('Setups', [namePart()], {
     },
     { min: 0, max: 1440, step: 5 },
   ),
+  takeMinutes: number(
+    {
+      label: 'Longest take',
+      help: 'How long one take may run: what a card and a battery must last for.',
+      unit: 'min',
+      by,
+    },
+    { min: 0, max: 1440, step: 1, decimals: 1 },
+  ),
   state: choice(SETUP_STATES, { label: 'State', help: 'Where the setup stands.', by, papers: ['progress'] }),
   startedAt: moment({ label: 'Started', help: 'When work on it began.', by, papers: ['progress'] }),
   completedAt: moment({ label: 'Completed', help: 'When it was marked complete.', by, papers: ['progress'] }),
+  lights: text(
+    {
+      label: 'Lights',
+      help: 'Which lights are used, and where they stand.',
+      by: ['camera'],
+      papers: ['camera', 'continuity'],
+    },
+    500,
+    true,
+  ),
+  lightsK: number(
+    {
+      label: 'Colour of the lights',
+      help: 'The correlated colour temperature of the light that the subject stands in.',
+      unit: 'K',
+      by: ['camera'],
+      papers: ['camera'],
+    },
+    { min: 1000, max: 25_000, step: 100 },
+  ),
   lightsChangedAt: moment({
     label: 'Lights changed',
     help: 'When its lights were last changed; readings and white balance taken before are old.',

@@ -1,6 +1,7 @@
 import { namePart } from '@plumbline/replica';
 import { choice, clockTime, flag, number, reference, retired, table, text, words } from './field.ts';
 import { frameRate, rasterOf } from './kinds.ts';
+import { SCANS, TRANSFERS } from './picture.ts';
 
 const by = ['director'] as const;
 const progress = ['progress'] as const;
@@ -125,6 +126,12 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
     papers: ['camera', 'sound'],
   }),
   raster: rasterOf({ label: 'Raster', help: 'The picture size of the finished programme.', unit: 'px', by }),
+  scan: choice(SCANS, { label: 'Scan', help: 'Whole frames or fields, in the finished programme.', by }),
+  transfer: choice(TRANSFERS, {
+    label: 'Transfer curve',
+    help: 'How light is turned into code values in the finished programme.',
+    by,
+  }),
   sampleRateHz: number(
     {
       label: 'Sample rate',
@@ -133,7 +140,17 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
       by,
       papers: ['sound'],
     },
-    { min: 8000, max: 192_000, step: 100 },
+    { min: 8000, max: 192_000, step: 100, whole: true },
+  ),
+  soundBitDepth: number(
+    {
+      label: 'Sound bit depth',
+      help: 'The bit depth that sound is delivered at.',
+      unit: 'bit',
+      by,
+      papers: ['sound'],
+    },
+    { min: 16, max: 32, step: 8, whole: true },
   ),
   alignmentDbfs: number(
     {
@@ -152,7 +169,15 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
       unit: 'copies',
       by,
     },
-    { min: 1, max: 4, step: 1 },
+    { min: 1, max: 4, step: 1, whole: true },
+  ),
+  timeZone: text(
+    { label: 'Time zone', help: 'Its IANA name, such as Europe/Lisbon, for the times on the papers.', by },
+    60,
+  ),
+  currency: text(
+    { label: 'Currency', help: 'Of the values in the kit list, by its ISO 4217 code, such as EUR.', by },
+    3,
   ),
   exposureToleranceStops: tolerance('exposureToleranceStops'),
   apertureToleranceStops: tolerance('apertureToleranceStops'),
@@ -163,7 +188,10 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
   readingMaxAgeMinutes: tolerance('readingMaxAgeMinutes'),
 });
 
-export const days = table('Days', [namePart(/^\d{4}-\d{2}-\d{2}$/)], {
+/** A day's record is its date, `2027-05-14`. */
+export const DAY_ID = /^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$/;
+
+export const days = table('Days', [namePart(DAY_ID)], {
   call: clockTime({ label: 'Call', help: 'When the unit is called, local time.', by, papers: progress }),
   wrap: clockTime({
     label: 'Planned wrap',
@@ -171,7 +199,9 @@ export const days = table('Days', [namePart(/^\d{4}-\d{2}-\d{2}$/)], {
     by,
     papers: progress,
   }),
-  places: words({ label: 'Places', help: 'The places in the order they are shot.', by }, 20, 40),
+  places: words({ label: 'Places', help: 'The places in the order they are shot.', by }, 20, 40, {
+    table: 'places',
+  }),
   note: text({ label: 'Note', help: 'What everybody should know of this day.', by }, 500, true),
   retired: retired(by),
 });
@@ -193,6 +223,11 @@ export const scenes = table('Scenes', [namePart()], {
   ),
   title: text({ label: 'Title', help: 'What happens, in a few words.', by, papers: ['continuity', 'takes'] }),
   place: reference('places', { label: 'Place', help: 'Where it is shot.', by }),
+  description: text(
+    { label: 'Description', help: 'What it must tell, or the questions to ask.', by, papers: ['continuity'] },
+    500,
+    true,
+  ),
   inside: choice(INSIDE, { label: 'Interior or exterior', help: 'Whether it plays inside or outside.', by }),
   storyOrder: number(
     { label: 'Story order', help: 'Its place in the finished programme.', by },

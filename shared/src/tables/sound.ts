@@ -1,5 +1,5 @@
 import { namePart, recordPart } from '@plumbline/replica';
-import { choice, flag, number, retired, table, text } from './field.ts';
+import { choice, flag, number, reference, retired, table, text } from './field.ts';
 import { frameRate } from './kinds.ts';
 
 const by = ['sound'] as const;
@@ -32,15 +32,15 @@ export const recorders = table('Recorders', [namePart(/^[A-Za-z0-9_-]{1,8}$/)], 
   name: text({ label: 'Name', help: 'What the recorder is called on set.', by, papers }),
   channels: number(
     { label: 'Channels', help: 'How many it records.', by, papers },
-    { min: 1, max: 64, step: 1 },
+    { min: 1, max: 64, step: 1, whole: true },
   ),
   sampleRateHz: number(
     { label: 'Sample rate', help: 'What it records at.', unit: 'Hz', by, papers },
-    { min: 8000, max: 192_000, step: 100 },
+    { min: 8000, max: 192_000, step: 100, whole: true },
   ),
   bitDepth: number(
     { label: 'Bit depth', help: 'What it records at.', unit: 'bit', by, papers },
-    { min: 16, max: 32, step: 8 },
+    { min: 16, max: 32, step: 8, whole: true },
   ),
   timecodeRate: frameRate({
     label: 'Timecode rate',
@@ -55,6 +55,12 @@ export const recorders = table('Recorders', [namePart(/^[A-Za-z0-9_-]{1,8}$/)], 
     by,
     papers,
   }),
+  powerDrawW: number(
+    { label: 'Power draw', help: 'What the recorder takes while recording.', unit: 'W', by },
+    { min: 0.1, max: 500, step: 0.5, decimals: 1 },
+  ),
+  card: reference('cards', { label: 'Card in', help: 'The card that it records on now.', by }),
+  battery: reference('batteries', { label: 'Battery on', help: 'The battery that it runs on now.', by }),
   retired: retired(by),
 });
 
@@ -122,7 +128,7 @@ export const inputs = table(
         by,
         papers,
       },
-      { min: 1, max: 99, step: 1 },
+      { min: 1, max: 99, step: 1, whole: true },
     ),
     state: choice(INPUT_STATES, {
       label: 'State',

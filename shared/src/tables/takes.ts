@@ -61,6 +61,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     },
     8,
     40,
+    { table: 'cards' },
   ),
   clip: text(
     { label: 'Clip', help: 'What the camera called the file.', by: ['camera'], papers: onTakes },
