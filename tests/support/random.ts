@@ -1,0 +1,32 @@
+/** Random numbers that come again with their seed (mulberry32). */
+export interface Random {
+  /** Evenly spread over [0, 1). */
+  next(): number;
+  /** A whole number from 0, less than `limit`. */
+  below(limit: number): number;
+  pick<T>(from: readonly T[]): T;
+  /** So many random bytes. */
+  bytes(length: number): Uint8Array;
+}
+
+export function randomOf(seed: number): Random {
+  let state = seed >>> 0;
+  const next = (): number => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = state;
+    t = Math.imul(t ^ (t >>> 15), t | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
+  const below = (limit: number): number => Math.floor(next() * limit);
+  return {
+    next,
+    below,
+    pick: (from) => {
+      const picked = from[below(from.length)];
+      if (picked === undefined) throw new Error('nothing to pick from');
+      return picked;
+    },
+    bytes: (length) => Uint8Array.from({ length }, () => below(256)),
+  };
+}
