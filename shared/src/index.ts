@@ -6,3 +6,4 @@
 export * from './board/index.ts';
 export * from './guards/index.ts';
 export * from './tables/index.ts';
+export * from './views/index.ts';

@@ -39,11 +39,20 @@ function tableDocument({ appendOnly, fields }: ShootTable): SchemaDocument['tabl
   };
 }
 
+/** JSON with the keys of every object in order: the same text whatever order they were declared in. */
+function canonicalJson(value: unknown): string {
+  return JSON.stringify(value, (_key, part: unknown) =>
+    typeof part === 'object' && part !== null && !Array.isArray(part)
+      ? Object.fromEntries(Object.entries(part).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : part,
+  );
+}
+
 /** The contract for names, made from the tables; `schema` is a hash over all of it. */
 export function schemaDocument(): SchemaDocument {
   const all = Object.fromEntries(
     Object.entries<ShootTable>(tables).map(([name, table]) => [name, tableDocument(table)]),
   );
-  const schema = toHexString(digest(encodeUtf8(JSON.stringify(all)))).slice(0, 16);
+  const schema = toHexString(digest(encodeUtf8(canonicalJson(all)))).slice(0, 16);
   return { wire: WIRE_VERSION, schema, tables: all };
 }

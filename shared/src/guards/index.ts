@@ -1,24 +1,6 @@
-import { type BoardReader, type Guard, type Json, valueIn } from '@plumbline/replica';
-import * as z from 'zod/mini';
-import { copySchema, SHOOT } from '../tables/index.ts';
-
-/** How many verified copies a take needs where the shoot does not say. Common practice, no source. */
-export const USUAL_COPIES_REQUIRED = 2;
-
-/** The different places where a card's contents stand verified: compared by checksum, or by eye. */
-export function verifiedPlaces(copies: Json | undefined): ReadonlySet<string> {
-  const parsed = z.safeParse(z.array(copySchema), copies ?? []);
-  const verified = parsed.success ? parsed.data.filter((copy) => copy.checked !== 'no') : [];
-  return new Set(verified.map((copy) => copy.where.trim().toLowerCase()));
-}
-
-/** The takes recorded on a card, those rolled by mistake included: a card knows no mistakes. */
-function takesOn(board: BoardReader, card: string): string[] {
-  return [...board.records('takes')].filter((take) => {
-    const cards = valueIn(board, 'takes', take, 'cards');
-    return Array.isArray(cards) && cards.includes(card);
-  });
-}
+import { type Guard, readerOf, valueIn } from '@plumbline/replica';
+import { tables } from '../tables/index.ts';
+import { copiesRequired, takesOnCard } from '../views/media.ts';
 
 /**
  * A card is not cleared for preparing while a take on it lacks its verified copies: clearing is a permission, and what
@@ -29,14 +11,34 @@ export const cardCleared: Guard = {
   name: 'cardCleared',
   wakes: (entry) => entry.table === 'cards' && entry.field === 'state' && entry.value === 'cleared',
   judge: ({ after, entry }) => {
-    const takes = takesOn(after, entry.record);
-    const required = Number(valueIn(after, 'shoot', SHOOT, 'copiesRequired') ?? USUAL_COPIES_REQUIRED);
-    const places = verifiedPlaces(valueIn(after, 'cards', entry.record, 'copies')).size;
-    if (takes.length === 0 || places >= required) return null;
-    const named = takes.length === 1 ? `take ${takes[0]}` : `${takes.length} takes`;
-    return `It holds ${named} with ${places} verified ${places === 1 ? 'copy' : 'copies'} in different places; ${required} are needed before it is cleared.`;
+    const reader = readerOf(tables, after);
+    const required = copiesRequired(reader);
+    const lacking = takesOnCard(reader, entry.record).filter(({ places }) => places.length < required);
+    const [first] = lacking;
+    if (!first) return null;
+    const fewest = Math.min(...lacking.map(({ places }) => places.length));
+    const named = lacking.length === 1 ? `take ${first.take.record}` : `${lacking.length} takes`;
+    return `It holds ${named} with ${fewest} verified ${fewest === 1 ? 'copy' : 'copies'} in different places; ${required} are needed before it is cleared.`;
   },
 };
 
-/** The guards of a shoot: only what cannot be undone. A take's copies as shot need none: they are the base's own. */
-export const guards: readonly Guard[] = [cardCleared];
+const AS_SHOT: ReadonlySet<string> = new Set(['asShotPicture', 'asShotInputs', 'changedWhileRolling']);
+
+/**
+ * What a take was shot with stands once it is cut. No role may write the copies anyway, and the base writes none after
+ * the first cut; taking the cut back would let it, so a cut is set right and never taken back.
+ */
+export const takeAsShot: Guard = {
+  name: 'takeAsShot',
+  wakes: ({ table, field, value }) =>
+    table === 'takes' && (AS_SHOT.has(field) || (field === 'cutAt' && value === null)),
+  judge: ({ before, entry }) => {
+    if (valueIn(before, 'takes', entry.record, 'cutAt') == null) return null;
+    return entry.field === 'cutAt'
+      ? 'The take is cut. Set the right time instead, or mark it as not a take.'
+      : 'What the take was shot with stays as it was at the cut.';
+  },
+};
+
+/** The guards of a shoot: only what cannot be undone. */
+export const guards: readonly Guard[] = [cardCleared, takeAsShot];

@@ -1,0 +1,7 @@
+/** Reads of the board that screens, rules and papers share. */
+export * from './media.ts';
+export * from './picture.ts';
+export * from './progress.ts';
+export * from './setups.ts';
+export * from './sound.ts';
+export * from './takes.ts';
