@@ -19,6 +19,23 @@ export const BEXT_FIELD_BYTES = {
   Reserved: 180,
 } as const;
 
+/** Rules of the `bext` chunk beside its field sizes (EBU Tech 3285 version 2). */
+export const BEXT = {
+  chunkId: 'bext',
+  version: 2,
+  /** How OriginationDate is written; the separator may also be `_`, `:`, a space or a stop. */
+  dateFormat: 'yyyy-mm-dd',
+  /** How OriginationTime is written; the separator may also be `-`, `_`, a space or a stop. */
+  timeFormat: 'hh:mm:ss',
+  /** Bits of the TimeReference: samples since midnight. */
+  timeReferenceBits: 64,
+  /** Bytes of a basic UMID in the field of 64; the rest is zero. */
+  basicUmidBytes: 32,
+  /** Loudness fields came with version 2, the UMID with version 1. */
+  loudnessSinceVersion: 2,
+  umidSinceVersion: 1,
+} as const;
+
 /** Bytes kept free in version 1, which has no loudness fields (EBU Tech 3285 version 1, from memory). */
 export const BEXT_RESERVED_BYTES_VERSION_1 = 190;
 /** Bytes of a chunk's name and size in front of it. */
