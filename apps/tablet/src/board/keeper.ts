@@ -45,6 +45,7 @@ export class Keeper {
   #writeWhole = false;
   #rows: number;
   #running = false;
+  #turn: Promise<void> = Promise.resolve();
   #pause = FIRST_PAUSE_MS;
   #stopped = false;
 
@@ -94,6 +95,7 @@ export class Keeper {
   /** Writes what is left and closes the database. */
   async stop(): Promise<void> {
     this.#stopped = true;
+    await this.#turn;
     await this.#write().catch(() => {});
     (await this.#db?.catch(() => null))?.close();
   }
@@ -101,7 +103,7 @@ export class Keeper {
   #wake(): void {
     if (this.#running || this.#stopped) return;
     this.#running = true;
-    void this.#run();
+    this.#turn = this.#run();
   }
 
   async #run(): Promise<void> {

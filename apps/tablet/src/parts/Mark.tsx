@@ -1,0 +1,58 @@
+import type { JSX } from 'preact';
+
+/**
+ * Shapes of severity and state, told apart without colour. A fault is a filled diamond with a bar, a break a step that
+ * does not meet, advice an open ring with a point; an accepted break is the step, closed.
+ */
+const SHAPES = {
+  fault: (
+    <>
+      <path d="M10 1l9 9-9 9-9-9z" fill="currentColor" />
+      <path d="M6.5 10h7" stroke="var(--surface)" stroke-width="2.4" />
+    </>
+  ),
+  break: <path d="M1 14.5h7.5v-3M11.5 8.5v-3H19" fill="none" stroke="currentColor" stroke-width="3.2" />,
+  advice: (
+    <>
+      <circle cx="10" cy="10" r="7.5" fill="none" stroke="currentColor" stroke-width="2.2" />
+      <circle cx="10" cy="10" r="2" fill="currentColor" />
+    </>
+  ),
+  accepted: <path d="M1 14.5h9v-9h9" fill="none" stroke="currentColor" stroke-width="2.4" />,
+  good: <path d="M3 10.5l4.5 5L17 4.5" fill="none" stroke="currentColor" stroke-width="2.8" />,
+  planned: (
+    <rect x="2.5" y="2.5" width="15" height="15" rx="3" fill="none" stroke="currentColor" stroke-width="2" />
+  ),
+  work: (
+    <>
+      <rect
+        x="2.5"
+        y="2.5"
+        width="15"
+        height="15"
+        rx="3"
+        fill="none"
+        stroke="currentColor"
+        stroke-width="2"
+      />
+      <path d="M3 10h14v4a3 3 0 0 1-3 3H6a3 3 0 0 1-3-3z" fill="currentColor" />
+    </>
+  ),
+  done: (
+    <>
+      <rect x="1.5" y="1.5" width="17" height="17" rx="4" fill="currentColor" />
+      <path d="M5.5 10.5l3 3.5 6-8" fill="none" stroke="var(--surface)" stroke-width="2.4" />
+    </>
+  ),
+} as const;
+
+export type MarkName = keyof typeof SHAPES;
+
+/** A shape beside its word. */
+export function Mark({ name }: { name: MarkName }): JSX.Element {
+  return (
+    <svg viewBox="0 0 20 20" class="mark" data-mark={name} aria-hidden="true" focusable="false">
+      {SHAPES[name]}
+    </svg>
+  );
+}

@@ -1,0 +1,50 @@
+import type { ComponentChildren, JSX } from 'preact';
+import { useEffect, useId, useRef } from 'preact/hooks';
+import { Icon } from './Icon.tsx';
+
+/** A sheet over the screen: it keeps the keyboard inside, Escape and a touch beside it close it. */
+export function Sheet(props: {
+  title: string;
+  onClose: () => void;
+  wide?: boolean;
+  children: ComponentChildren;
+}): JSX.Element {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const title = useId();
+  useEffect(() => {
+    const before = document.activeElement;
+    dialog.current?.showModal();
+    return () => {
+      if (before instanceof HTMLElement && before.isConnected) before.focus();
+    };
+  }, []);
+  return (
+    <dialog
+      ref={dialog}
+      class={props.wide ? 'sheet wide' : 'sheet'}
+      aria-labelledby={title}
+      onCancel={(event) => {
+        event.preventDefault();
+        props.onClose();
+      }}
+      onClick={(event) => {
+        if (event.target === dialog.current) props.onClose();
+      }}
+      onKeyDown={(event) => {
+        // some browsers close a dialog on a second Escape without asking
+        if (event.key === 'Escape') {
+          event.preventDefault();
+          props.onClose();
+        }
+      }}
+    >
+      <div class="sheet-head">
+        <h2 id={title}>{props.title}</h2>
+        <button type="button" class="act quiet" onClick={props.onClose} aria-label="Close">
+          <Icon name="close" />
+        </button>
+      </div>
+      <div class="sheet-body">{props.children}</div>
+    </dialog>
+  );
+}

@@ -1,0 +1,216 @@
+import 'fake-indexeddb/auto';
+import type { Edit } from '@plumbline/replica';
+import { IDBFactory } from 'fake-indexeddb';
+import { beforeEach, describe, expect, it } from 'vitest';
+import * as Y from 'yjs';
+import {
+  appendUpdates,
+  beginCopy,
+  compactCopy,
+  loadCopy,
+  openKept,
+  readTab,
+  saveTab,
+  type TabRow,
+  tabsOf,
+} from '../../apps/tablet/src/board/copy.ts';
+import { Keeper, type KeeperPorts } from '../../apps/tablet/src/board/keeper.ts';
+import { chooseTab } from '../../apps/tablet/src/board/tab.ts';
+
+beforeEach(() => {
+  globalThis.indexedDB = new IDBFactory();
+});
+
+function edit(n: number): Edit {
+  return {
+    n,
+    stamp: n * 1024,
+    entries: [{ table: 'picture', record: '1.A', field: 'aperture', value: 4, seen: 0 }],
+  };
+}
+
+function row(tab: string, at: number, pending: Edit[] = []): TabRow {
+  return {
+    board: 'b',
+    tab,
+    person: 'p1',
+    epoch: 'e1',
+    outbox: { writer: `w-${tab}`, next: 9, pending },
+    tray: [],
+    late: [],
+    at,
+  };
+}
+
+/** A document with some values, and the updates that made it. */
+function written(values: number): { doc: Y.Doc; updates: Uint8Array[] } {
+  const doc = new Y.Doc();
+  const updates: Uint8Array[] = [];
+  doc.on('update', (update: Uint8Array) => updates.push(update));
+  for (let i = 0; i < values; i++) doc.getMap('picture').set(`1.A/f${i % 7}`, [i, i, 'w']);
+  return { doc, updates };
+}
+
+function contents(updates: readonly Uint8Array[]): unknown {
+  const doc = new Y.Doc();
+  for (const update of updates) Y.applyUpdate(doc, update);
+  return doc.getMap('picture').toJSON();
+}
+
+describe('the copy on this device', () => {
+  it('comes back as it was written, before and after it is folded', async () => {
+    const { doc, updates } = written(40);
+    const db = await openKept(() => {});
+    await beginCopy(db, 'b', 'e1', 1);
+    await appendUpdates(db, 'b', 'e1', updates);
+    const before = await loadCopy(db, 'b');
+    expect(before?.rows).toBe(40);
+    expect(contents(before?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
+    await compactCopy(db, 'b', 'e1');
+    const after = await loadCopy(db, 'b');
+    expect(after?.rows).toBe(0);
+    expect(contents(after?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
+  });
+
+  it('of another epoch is set aside and not shown', async () => {
+    const db = await openKept(() => {});
+    await beginCopy(db, 'b', 'e1', 1);
+    await appendUpdates(db, 'b', 'e1', written(3).updates);
+    await beginCopy(db, 'b', 'e2', 2);
+    expect(await loadCopy(db, 'b')).toEqual({ epoch: 'e2', updates: [], rows: 0 });
+    expect(await db.get('copies', ['b', 'e1'])).toMatchObject({ aside: true });
+  });
+
+  it('of one board says nothing of another', async () => {
+    const db = await openKept(() => {});
+    await beginCopy(db, 'b', 'e1', 1);
+    expect(await loadCopy(db, 'bb')).toBeNull();
+  });
+});
+
+/** Ports with a database that fails when told to, and timers run by hand. */
+function ports(): KeeperPorts & { fail: boolean; opened: number; due: (() => void)[] } {
+  const made = {
+    fail: false,
+    opened: 0,
+    due: [] as (() => void)[],
+    now: () => 5,
+    after: (_: number, act: () => void) => {
+      made.due.push(act);
+    },
+    open: (onLost: () => void) => {
+      made.opened++;
+      return made.fail
+        ? Promise.reject(new Error('the connection to the database was lost'))
+        : openKept(onLost);
+    },
+  };
+  return made;
+}
+
+describe('the keeper', () => {
+  it('says when this device keeps nothing, and writes the whole document once it can again', async () => {
+    const world = ports();
+    const { doc, updates } = written(5);
+    const keeper = new Keeper({
+      ports: world,
+      board: 'b',
+      epoch: null,
+      rows: 0,
+      wholeDocument: () => Y.encodeStateAsUpdate(doc),
+    });
+    world.fail = true;
+    keeper.begin('e1');
+    for (const update of updates) keeper.append(update);
+    keeper.saveTab(row('t1', 3, [edit(1)]));
+    await until(() => world.due.length === 1);
+    expect(keeper.keeping.value).toEqual({
+      kind: 'failing',
+      reason: 'the connection to the database was lost',
+    });
+
+    world.fail = false;
+    world.due.shift()?.();
+    await until(() => keeper.keeping.value.kind === 'kept');
+    const db = await openKept(() => {});
+    expect(contents((await loadCopy(db, 'b'))?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
+    expect((await tabsOf(db, 'b', 'p1')).map((kept) => kept.tab)).toEqual(['t1']);
+  });
+
+  it('keeps the last of what a tab said, and folds a long row of updates', async () => {
+    const world = ports();
+    const { doc, updates } = written(450);
+    const keeper = new Keeper({
+      ports: world,
+      board: 'b',
+      epoch: 'e1',
+      rows: 0,
+      wholeDocument: () => Y.encodeStateAsUpdate(doc),
+    });
+    const db = await openKept(() => {});
+    await beginCopy(db, 'b', 'e1', 1);
+    for (const [index, update] of updates.entries()) {
+      keeper.append(update);
+      keeper.saveTab(row('t1', index, [edit(index + 1)]));
+    }
+    await keeper.stop();
+    await until(
+      async () => readTab((await tabsOf(db, 'b', 'p1'))[0] ?? row('', 0)).outbox?.pending[0]?.n === 450,
+    );
+    const copy = await loadCopy(db, 'b');
+    expect(contents(copy?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
+    expect(copy?.rows).toBeLessThanOrEqual(200);
+  });
+});
+
+describe('which tab a page is', () => {
+  const none: ReadonlySet<string> = new Set();
+
+  it('stays the same over a reload', () => {
+    const start = chooseTab('t1', [row('t1', 1, [edit(1)]), row('t2', 2)], new Set(['t2']), 'new');
+    expect(start.tab).toBe('t1');
+    expect(start.kept.outbox?.pending).toHaveLength(1);
+    expect(start.taken).toEqual([]);
+  });
+
+  it('is a fresh one where its own is open elsewhere: a page was duplicated', () => {
+    expect(chooseTab('t1', [row('t1', 1)], new Set(['t1']), 'new').tab).toBe('new');
+  });
+
+  it('goes on as a closed one, so that its unsent edits are still its own, and offers what others left', () => {
+    const start = chooseTab(null, [row('t3', 3, [edit(1)]), row('t1', 1, [edit(4), edit(5)])], none, 'new');
+    expect(start.tab).toBe('t3');
+    expect(start.kept.outbox?.writer).toBe('w-t3');
+    expect(start.kept.tray.map((item) => [item.code, item.edit.n])).toEqual([
+      ['unsent', 4],
+      ['unsent', 5],
+    ]);
+    expect(start.taken).toEqual(['t1']);
+  });
+
+  it('passes over what it cannot read and keeps the rest', () => {
+    const odd = {
+      ...row('t1', 1),
+      outbox: { writer: 7 },
+      tray: [{ edit: edit(2), code: 'value', reasons: [] }, 'x'],
+    };
+    const start = chooseTab('t1', [odd], none, 'new');
+    expect(start.kept.outbox).toBeNull();
+    expect(start.kept.tray).toHaveLength(1);
+  });
+});
+
+/** Lets queued work go on until something holds. */
+async function until(holds: () => boolean | Promise<boolean>): Promise<void> {
+  for (let turns = 0; !(await holds()); turns++) {
+    if (turns > 5000) throw new Error('it never came to hold');
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+}
+
+it('rows are written for the person they belong to', async () => {
+  const db = await openKept(() => {});
+  await saveTab(db, row('t1', 1));
+  await saveTab(db, { ...row('t2', 2), person: 'p2' });
+  expect((await tabsOf(db, 'b', 'p1')).map((kept) => kept.tab)).toEqual(['t1']);
+});
