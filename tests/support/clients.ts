@@ -33,6 +33,8 @@ export function syncUrl(base: Reachable, boardId: string, tab?: string): string 
 export interface TestTablet<S extends Tables> {
   readonly replica: Replica<S>;
   readonly link: Link<S>;
+  /** The codes that its sockets were closed with, in order. */
+  readonly closes: readonly number[];
   /** Sets a value and sends it; throws where this tablet itself refuses it. */
   set(
     table: string,
@@ -66,6 +68,7 @@ export async function openTablet<S extends Tables>(
   let epoch: string | null = null;
   let socket: WebSocket | null = null;
   let differences = 0;
+  const closes: number[] = [];
   const link = new Link({
     replica,
     clock,
@@ -89,7 +92,10 @@ export async function openTablet<S extends Tables>(
           events.received(data);
           if (frame?.type === 'sync' && frame.step === 'difference') differences++;
         });
-        opened.on('close', (code) => events.closed(code));
+        opened.on('close', (code) => {
+          closes.push(code);
+          events.closed(code);
+        });
         return {
           send: (bytes) => opened.readyState === WebSocket.OPEN && opened.send(bytes),
           close: () => opened.close(),
@@ -102,6 +108,7 @@ export async function openTablet<S extends Tables>(
   return {
     replica,
     link,
+    closes,
     set: (table, record, field, value, seen) => {
       const outcome = replica.set([{ table, record, field, value, ...(seen === undefined ? {} : { seen }) }]);
       if (outcome.kind === 'refused') throw new Error(`refused here: ${outcome.decision.code}`);

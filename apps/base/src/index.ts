@@ -4,7 +4,9 @@
  * @module
  */
 export type { Accounts, Lifetimes } from './accounts/accounts.ts';
+export { KeptBytes } from './board/kept.ts';
 export type { MachineClock } from './clock.ts';
+export { BaseClock } from './clock.ts';
 export { DataFolder, FolderInUse } from './dataFolder.ts';
 export type { Route } from './http/route.ts';
 export type { Access } from './http/who.ts';
@@ -15,3 +17,5 @@ export { SqliteLog } from './log/sqlite.ts';
 export { Database } from './sqlite/database.ts';
 export { type Base, type BaseOptions, startBase } from './start.ts';
 export { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
+export { Outflow, type OutflowPorts, type SocketPort } from './sync/outflow.ts';
+export { PresenceRoom, type PresenceTeller } from './sync/presence.ts';

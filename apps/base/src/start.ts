@@ -103,6 +103,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     limits: { ...HTTP_LIMITS, ...options.httpLimits },
     isSecure: tls !== undefined,
     version,
+    reports,
   };
   const routes = allRoutes(services);
   const sync = syncRoute(accounts, boards, hub, reports);

@@ -3,7 +3,7 @@ import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
 import type { BaseClock } from '../clock.ts';
 import type { Batch, Log, LogRow } from '../log/port.ts';
-import { type Core, documentClock, loadCore } from './core.ts';
+import { type Core, differenceSince, documentClock, loadCore } from './core.ts';
 import { type Answer, answerOf, type BaseValue, judgeEdit, writeBaseValues } from './judge.ts';
 
 /** A snapshot is kept on disk after so many rows, so that a start reads no longer tail. */
@@ -199,6 +199,11 @@ export class Board {
       const { log, definition } = this.#ports;
       this.#core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
       this.#phase = 'ready';
+      // The log may hold the turn all the same; then everybody must have it, though nobody is answered.
+      if (documentClock(this.#core) > turn.from) {
+        const frame = syncFrame('update', differenceSince(this.#core, turn.from));
+        for (const listener of this.#listeners) listener.updated(frame, turn.from);
+      }
       this.#settled();
     } catch (again) {
       this.#fail(again);

@@ -75,19 +75,23 @@ export class Boards {
     if (!epoch) return null;
     const board = await Board.load(id, epoch, this.#ports);
     this.#open.add(board);
-    await this.#putPeopleRight(board);
+    await this.putRight(board).catch((error: unknown) => this.#ports.reports.trouble(id, error));
     return board;
   }
 
-  /** A person joins in the accounts first and on the board next; should the base have died between, it is made up for. */
-  async #putPeopleRight(board: Board): Promise<void> {
-    const wanted = (await this.#accounts.people(board.id)).flatMap((person) => this.#kind.person(person));
-    try {
-      const missing = await board.read(({ state }) => wanted.filter((value) => !stands(state, value)));
-      if (missing.length > 0) await board.write(null, missing);
-    } catch (error) {
-      this.#ports.reports.trouble(board.id, error);
-    }
+  /**
+   * Writes what the accounts know and the board does not show: a board is made, and a person joins, in the accounts
+   * first and on the board next, and the base may have died between.
+   */
+  async putRight(board: Board): Promise<void> {
+    const kind = this.#kind;
+    const title = (await this.#accounts.board(board.id))?.title ?? '';
+    const people = await this.#accounts.people(board.id);
+    const missing = await board.read((core) => [
+      ...(core.seq === 0 ? kind.opening(title) : []),
+      ...people.flatMap((person) => kind.person(person)).filter((value) => !stands(core.state, value)),
+    ]);
+    if (missing.length > 0) await board.write(null, missing);
   }
 
   #forget(board: Board): void {

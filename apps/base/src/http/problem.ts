@@ -1,6 +1,7 @@
 import type { Context } from 'hono';
 import { HTTPException } from 'hono/http-exception';
 import * as z from 'zod';
+import { NotStored } from '../board/board.ts';
 
 /** What is wrong with one part of the input. */
 export interface InputError {
@@ -71,6 +72,7 @@ export function problemResponse(problem: Problem): Response {
 
 /** Answers whatever a handler threw. What was not foreseen is told to `report` and not to the client. */
 export function answerError(error: unknown, c: Context, report: (error: unknown) => void): Response {
+  if (error instanceof NotStored) return withHeaders(problemResponse(new Problem(503, error.message)), c);
   if (error instanceof Problem) return withHeaders(problemResponse(error), c);
   if (error instanceof HTTPException) {
     const known = Object.keys(TITLES)

@@ -1,5 +1,5 @@
 import type { Accounts } from '../accounts/accounts.ts';
-import type { Board } from '../board/board.ts';
+import { type Board, NotStored } from '../board/board.ts';
 import type { Boards } from '../board/boards.ts';
 import type { BaseClock } from '../clock.ts';
 import type { BoardKind } from '../kind.ts';
@@ -35,11 +35,15 @@ export interface Services {
   readonly limits: HttpLimits;
   readonly isSecure: boolean;
   readonly version: string;
+  readonly reports: { unforeseen(error: unknown): void };
 }
 
 /** A board by the id in a path. @throws Problem where there is none, or it cannot be read */
-export async function boardOf({ boards }: Services, id: string): Promise<Board> {
-  const board = await boards.get(id);
+export async function boardOf({ boards, reports }: Services, id: string): Promise<Board> {
+  const board = await boards.get(id).catch((error: unknown) => {
+    reports.unforeseen(error);
+    throw new NotStored();
+  });
   if (!board) throw new Problem(404, 'There is no such board.');
   return board;
 }

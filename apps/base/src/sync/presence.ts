@@ -16,7 +16,8 @@ export interface PresenceTeller {
 interface Told {
   readonly client: number;
   readonly clock: number;
-  readonly state: Presence;
+  /** `null`: still connected, and nowhere to be seen. */
+  readonly state: Presence | null;
 }
 
 /**
@@ -48,7 +49,7 @@ export class PresenceRoom {
 
   /** Tells one everybody's presence. */
   sayAll(teller: PresenceTeller): void {
-    const all = [...this.#tellers.values()].filter((told) => told !== null);
+    const all = [...this.#tellers.values()].filter((told) => told !== null && told.state !== null);
     if (all.length > 0) teller.presence(awarenessFrame(encodePresence(all)));
   }
 
@@ -60,10 +61,11 @@ export class PresenceRoom {
       const owner = this.#owners.get(client);
       if (owner ? owner !== teller : before !== null) continue;
       if (before && clock <= before.clock) continue;
-      const presence = presenceSchema.safeParse(state ?? {});
-      if (!presence.success) continue;
+      const presence = state === null ? null : presenceSchema.safeParse(state);
+      if (presence ? !presence.success : before === null) continue;
+      const said = presence?.data ? { ...presence.data, person: teller.person } : null;
       this.#owners.set(client, teller);
-      this.#tellers.set(teller, { client, clock, state: { ...presence.data, person: teller.person } });
+      this.#tellers.set(teller, { client, clock, state: said });
       this.#news.add(teller);
       this.#flushSoon();
       return;
@@ -77,6 +79,7 @@ export class PresenceRoom {
     this.#news.delete(teller);
     if (!told) return;
     this.#owners.delete(told.client);
+    if (told.state === null) return;
     // With the clock they last said: so they may come back under the next.
     this.#say([{ ...told, state: null }]);
   }

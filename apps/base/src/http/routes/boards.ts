@@ -21,7 +21,7 @@ const historyEntrySchema = z.object({
 
 /** Making a board, and reading one. */
 export function boardRoutes(services: Services): readonly Route[] {
-  const { accounts, kind, log } = services;
+  const { accounts, boards, kind, log } = services;
   const findingsOf = rememberFindings((core) => kind.findings(core.state));
   return [
     route({
@@ -37,8 +37,7 @@ export function boardRoutes(services: Services): readonly Route[] {
       problems: [503],
       handle: async ({ body }) => {
         const { id } = await accounts.createBoard(body.title);
-        const board = await boardOf(services, id);
-        await board.write(null, kind.opening(body.title));
+        await boards.putRight(await boardOf(services, id));
         const invites: Record<string, string> = {};
         for (const role of kind.roles) invites[role] = await accounts.rotateInvite(id, role);
         return { boardId: id, invites };
