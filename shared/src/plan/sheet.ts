@@ -1,0 +1,107 @@
+import type { Csv, CsvRow } from './csv.ts';
+import { type Column, columnOf, kindOf } from './headers.ts';
+import { PLAN_KINDS, type PlanKind } from './kinds.ts';
+import type { Writing } from './numbers.ts';
+import { type Origin, type PlanProblem, problemAt, wholeOf } from './problems.ts';
+
+/** A cell that holds something. */
+export interface SheetCell {
+  readonly text: string;
+  readonly origin: Origin;
+  readonly unitInHeader: boolean;
+}
+
+/** One record as a sheet gives it: the parts of its id as they are written, and its fields. */
+export interface SheetRow {
+  readonly kind: PlanKind;
+  readonly writing: Writing;
+  readonly origin: Origin;
+  readonly id: readonly (SheetCell | undefined)[];
+  readonly fields: ReadonlyMap<string, SheetCell>;
+}
+
+interface HeadedColumn {
+  readonly header: string;
+  readonly column: Column;
+}
+
+/** The rows of a sheet as records of its kind, and what is wrong with its header and shape. */
+export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems: PlanProblem[] } {
+  const [top, ...below] = csv.rows;
+  if (!top) return { rows: [], problems: [problemAt(wholeOf(file), 'The file is empty.')] };
+  if (isSettings(top)) return readSettings(file, csv, below);
+  const kind = kindOf(top.cells);
+  if (typeof kind === 'string') return { rows: [], problems: [problemAt(wholeOf(file, top.line), kind)] };
+  const columns = top.cells.map((header) => ({ header: header.trim(), column: columnOf(kind, header) }));
+  const problems = headerProblems(file, top.line, columns);
+  const rows: SheetRow[] = [];
+  for (const row of below) {
+    const beyond = row.cells.findIndex((cell, index) => cell !== '' && !columns[index]?.header);
+    if (beyond >= 0) {
+      const origin = { ...wholeOf(file, row.line), column: beyond + 1 };
+      problems.push(problemAt(origin, `“${row.cells[beyond]}” stands under no header.`));
+    }
+    rows.push(sheetRow(file, kind, csv, columns, row));
+  }
+  return { rows, problems };
+}
+
+function headerProblems(file: string, line: number, columns: readonly HeadedColumn[]): PlanProblem[] {
+  const seen = new Map<string, string>();
+  return columns.flatMap(({ header, column }, index) => {
+    const origin = { file, line, column: index + 1, header };
+    if (column.kind === 'unknown') return [problemAt(origin, column.sentence)];
+    if (column.kind === 'ownNote') return [];
+    const key = column.kind === 'id' ? `id ${column.part}` : column.field;
+    const before = seen.get(key);
+    seen.set(key, header);
+    return before === undefined ? [] : [problemAt(origin, `“${before}” says the same already`)];
+  });
+}
+
+function sheetRow(
+  file: string,
+  kind: PlanKind,
+  writing: Writing,
+  columns: readonly HeadedColumn[],
+  row: CsvRow,
+): SheetRow {
+  const id: (SheetCell | undefined)[] = kind.id.map(() => undefined);
+  const fields = new Map<string, SheetCell>();
+  columns.forEach(({ header, column }, index) => {
+    const text = row.cells[index] ?? '';
+    if (text.trim() === '') return;
+    const origin = { file, line: row.line, column: index + 1, header };
+    if (column.kind === 'id') id[column.part] = { text, origin, unitInHeader: false };
+    if (column.kind === 'field')
+      fields.set(column.field, { text, origin, unitInHeader: column.unitInHeader });
+  });
+  return { kind, writing, origin: wholeOf(file, row.line), id, fields };
+}
+
+/** The shoot's own settings stand one below the other: what, and how it is set. */
+function isSettings({ cells }: CsvRow): boolean {
+  const [what, value] = cells.map((cell) => cell.trim().toLowerCase());
+  return what === 'setting' && value === 'value';
+}
+
+function readSettings(
+  file: string,
+  writing: Writing,
+  rows: readonly CsvRow[],
+): { rows: SheetRow[]; problems: PlanProblem[] } {
+  const kind = PLAN_KINDS.find(({ table }) => table === 'shoot');
+  const problems: PlanProblem[] = [];
+  const fields = new Map<string, SheetCell>();
+  for (const { line, cells } of rows) {
+    const [header = '', text = ''] = cells.map((cell) => cell.trim());
+    const column = kind ? columnOf(kind, header) : undefined;
+    const origin = { file, line, column: 1, header };
+    if (column?.kind === 'unknown') problems.push(problemAt(origin, column.sentence));
+    if (column?.kind !== 'field' || text === '') continue;
+    if (fields.has(column.field)) problems.push(problemAt(origin, 'it is set already further up'));
+    fields.set(column.field, { text, origin: { ...origin, column: 2 }, unitInHeader: column.unitInHeader });
+  }
+  const row = kind && { kind, writing, origin: wholeOf(file, rows[0]?.line ?? 1), id: [], fields };
+  return { rows: row ? [row] : [], problems };
+}
