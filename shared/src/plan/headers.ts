@@ -15,7 +15,7 @@ function plainHeader(header: string): string {
 
 /** `Capacity (GB)` is `capacity` in `gb`. */
 function headerParts(header: string): { readonly name: string; readonly unit: string | null } {
-  const parts = /^(.*?)\s*[([]\s*([^()[\]]*?)\s*[)\]]$/.exec(plainHeader(header));
+  const parts = /^([^([]*?)\s*[([]\s*(.*?)\s*[)\]]$/.exec(plainHeader(header));
   return parts ? { name: parts[1] ?? '', unit: parts[2] ?? '' } : { name: plainHeader(header), unit: null };
 }
 
