@@ -48,7 +48,11 @@ describe('the suite can fail', () => {
     for (const one of numeric) {
       for (const [name, quantity] of Object.entries(one.expected)) {
         const tolerance = one.tolerance[name];
-        if (typeof quantity.value === 'number' && typeof tolerance === 'object' && tolerance.kind === 'absolute') {
+        if (
+          typeof quantity.value === 'number' &&
+          typeof tolerance === 'object' &&
+          tolerance.kind === 'absolute'
+        ) {
           const moved = { ...quantity, value: quantity.value + 3 * tolerance.value };
           const spoiled = { ...one, expected: { ...one.expected, [name]: moved } };
           expect(check(spoiled).verdict, `${one.id} ${name}`).toBe('wrong');
@@ -87,8 +91,9 @@ describe('the documents of the format', () => {
   });
 
   it('has every source key of the cases in a table of sources', () => {
-    const sources = readFileSync(join(HERE, 'SOURCES.md'), 'utf8') + readFileSync(join(HERE, 'own', 'SOURCES.md'), 'utf8');
+    const sources =
+      readFileSync(join(HERE, 'SOURCES.md'), 'utf8') + readFileSync(join(HERE, 'own', 'SOURCES.md'), 'utf8');
     const keys = new Set(cases.flatMap((one) => one.source_key ?? []));
-    expect([...keys].filter((key) => !sources.includes(`| ${key} |`))).toEqual([]);
+    expect([...keys].filter((key) => !new RegExp(`\\|\\s*${key}\\s*\\|`).test(sources))).toEqual([]);
   });
 });

@@ -1,13 +1,17 @@
 /** First wavelength of the table, nm. */
-export const OBSERVER_START_NM = 380;
+export const OBSERVER_START_NM = 360;
 /** Distance of its rows, nm. */
 export const OBSERVER_STEP_NM = 5;
 
 /**
- * Colour-matching functions of the CIE 1931 standard observer (2°), x̄ ȳ z̄ from 380 to 780 nm in steps of 5 nm
- * (ISO/CIE 11664-1).
+ * Colour-matching functions of the CIE 1931 standard observer (2°), x̄ ȳ z̄ from 360 to 780 nm in steps of 5 nm
+ * (ISO/CIE 11664-1). The rows below 380 nm carry little, but they move a daylight by more than a kelvin.
  */
 export const OBSERVER_2_DEG: readonly (readonly [number, number, number])[] = [
+  [0.0001299, 0.000003917, 0.0006061],
+  [0.0002321, 0.000006965, 0.001086],
+  [0.0004149, 0.00001239, 0.001946],
+  [0.0007416, 0.00002202, 0.003486],
   [0.001368, 0.000039, 0.00645],
   [0.002236, 0.000064, 0.01055],
   [0.004243, 0.00012, 0.02005],

@@ -19,7 +19,7 @@ export const LARGEST_DUV = 0.05;
  *
  * @param kelvin temperature, 1000 to 100 000 K
  * @unit u, v of CIE 1960
- * @formula Planck's law times x̄ ȳ z̄, summed from 380 to 780 nm every 5 nm
+ * @formula Planck's law times x̄ ȳ z̄, summed from 360 to 780 nm every 5 nm
  * @constants c₂ = 1.438776877·10⁻² m K
  * @source CIE 15:2004; ISO/CIE 11664-1 (observer); CODATA 2018 (c₂)
  * @throws CraftError when the temperature is out of range
@@ -50,6 +50,8 @@ export interface ColourTemperature {
   readonly kelvin: number;
   /** Distance from the Planckian locus in CIE 1960 uv: positive is greener, negative more magenta. */
   readonly duv: number;
+  /** False beyond 0.05 from the locus, where CIE 15 no longer gives the temperature a meaning. */
+  readonly isMeaningful: boolean;
 }
 
 /**
@@ -60,8 +62,8 @@ export interface ColourTemperature {
  * @unit K and Δuv
  * @formula T for which |(u, v) − locus(T)| is least; Duv is that distance, positive above the locus
  * @source CIE 15:2004, section 9.5 (definition); Ohno, LEUKOS 10 (2014) 47–55 (sign of Duv)
- * @note From 1000 to 100 000 K and within 0.05 of the locus; farther away the figure means nothing.
- * @throws CraftError when the light is too far from the locus or its nearest point lies at an end of the range
+ * @note From 1000 to 100 000 K; `isMeaningful` says whether the light lies within 0.05 of the locus.
+ * @throws CraftError when u and v are no chromaticity or the nearest point lies at an end of the range
  */
 export function correlatedColourTemperature(uv: UniformChromaticity): ColourTemperature {
   const u = requireWithin('u', uv.u, 0, 1);
@@ -74,13 +76,10 @@ export function correlatedColourTemperature(uv: UniformChromaticity): ColourTemp
   const kelvin = 1e6 / nearest;
   const point = planckianUv(Math.min(Math.max(kelvin, LOWEST_KELVIN), HIGHEST_KELVIN));
   const apart = Math.hypot(u - point.u, v - point.v);
-  if (apart > LARGEST_DUV) {
-    throw new CraftError('u, v', `${u}, ${v}`, `within ${LARGEST_DUV} of the Planckian locus`);
-  }
   if (kelvin < LOWEST_KELVIN * 1.0001 || kelvin > HIGHEST_KELVIN * 0.9999) {
     throw new CraftError('u, v', `${u}, ${v}`, `of a light from ${LOWEST_KELVIN} to ${HIGHEST_KELVIN} K`);
   }
-  return { kelvin, duv: v >= point.v ? apart : -apart };
+  return { kelvin, duv: v >= point.v ? apart : -apart, isMeaningful: apart <= LARGEST_DUV };
 }
 
 /** The step of a coarse walk along the locus that holds the nearest point, in mired. */
@@ -126,7 +125,7 @@ function goldenSection(f: (x: number) => number, [from, to]: [number, number]): 
  * @unit K and Δuv
  * @formula nearest point of the Planckian locus in the CIE 1960 plane
  * @source CIE 15:2004, section 9.5 (definition)
- * @throws CraftError when x and y are no chromaticity, or too far from the locus
+ * @throws CraftError when x and y are no chromaticity or the nearest point lies at an end of the range
  */
 export function colourTemperatureOfXy(xy: Chromaticity): ColourTemperature {
   return correlatedColourTemperature(uvFromXy(xy));
