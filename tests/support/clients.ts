@@ -78,7 +78,7 @@ export async function openTablet<S extends Tables>(
     },
     ports: {
       now,
-      random: () => 0,
+      random: () => 0.1,
       after: (milliseconds, act) => {
         const timer = setTimeout(act, milliseconds);
         return () => clearTimeout(timer);

@@ -49,7 +49,7 @@ export class PresenceRoom {
 
   /** Tells one everybody's presence. */
   sayAll(teller: PresenceTeller): void {
-    const all = [...this.#tellers.values()].filter((told) => told !== null && told.state !== null);
+    const all = [...this.#tellers.values()].filter((told): told is Told => told?.state != null);
     if (all.length > 0) teller.presence(awarenessFrame(encodePresence(all)));
   }
 

@@ -1,0 +1,88 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import { z } from 'zod';
+import type { Reachable } from './base.ts';
+
+/** The program as `npm start` runs it. */
+export const CLI = fileURLToPath(new URL('../../apps/base/dist/cli.js', import.meta.url));
+
+const greetingSchema = z.object({
+  url: z.string(),
+  publicUrl: z.string(),
+  boardId: z.string().nullable(),
+  links: z.record(z.string(), z.string()),
+});
+
+/** A base in a process of its own. */
+export interface BaseProcess extends Reachable {
+  readonly port: number;
+  readonly greeting: z.infer<typeof greetingSchema>;
+  readonly child: ChildProcess;
+  /** Sends a signal; resolves to how the process ended. */
+  end(signal: 'SIGKILL' | 'SIGTERM' | 'SIGINT'): Promise<number | string | null>;
+}
+
+/** Starts `plumbline serve` and waits until it answers. */
+export async function startBaseProcess(
+  dataFolder: string,
+  environment: Readonly<Record<string, string>> = {},
+): Promise<BaseProcess> {
+  const child = spawn(process.execPath, [CLI, 'serve', '--json'], {
+    env: {
+      PATH: process.env.PATH,
+      PLUMBLINE_DATA: dataFolder,
+      PLUMBLINE_PORT: '0',
+      PLUMBLINE_DEMO: '0',
+      PLUMBLINE_LOG_LEVEL: 'warn',
+      ...environment,
+    },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  let errors = '';
+  child.stderr.on('data', (data) => {
+    errors += data;
+  });
+  const exited = new Promise<number | string | null>((resolve) =>
+    child.on('exit', (code, signal) => resolve(signal ?? code)),
+  );
+  const lines = createInterface({ input: child.stdout });
+  const greeting = await new Promise<z.infer<typeof greetingSchema>>((resolve, reject) => {
+    lines.once('line', (line) => resolve(greetingSchema.parse(JSON.parse(line))));
+    void exited.then((how) => reject(new Error(`the base ended with ${how}: ${errors}`)));
+  });
+  return {
+    url: greeting.url,
+    port: Number(new URL(greeting.url).port),
+    adminKey: readFileSync(join(dataFolder, 'admin-key'), 'utf8').trim(),
+    greeting,
+    child,
+    end: (signal) => {
+      child.kill(signal);
+      return exited;
+    },
+  };
+}
+
+/** Runs a command to its end. */
+export async function runCli(
+  args: readonly string[],
+  environment: Readonly<Record<string, string>>,
+): Promise<{ code: number | null; out: string; err: string }> {
+  const child = spawn(process.execPath, [CLI, ...args], {
+    env: { PATH: process.env.PATH, ...environment },
+    stdio: ['ignore', 'pipe', 'pipe'],
+  });
+  let out = '';
+  let err = '';
+  child.stdout.on('data', (data) => {
+    out += data;
+  });
+  child.stderr.on('data', (data) => {
+    err += data;
+  });
+  const code = await new Promise<number | null>((resolve) => child.on('close', resolve));
+  return { code, out, err };
+}
