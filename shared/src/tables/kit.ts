@@ -84,19 +84,22 @@ export const CUSTODY_EVENTS = [
 ] as const;
 
 /** One thing that happened to an item, signed by the person it happened with. */
-export const custodyEventSchema = z.strictObject({
-  item: shortText(90),
-  what: z.enum(CUSTODY_EVENTS, `one of ${CUSTODY_EVENTS.join(', ')}`),
-  from: z.exactOptional(shortText(60)),
-  to: z.exactOptional(shortText(60)),
-  /** The event before it that its author knew of; none for an item's first. */
-  after: z.exactOptional(shortText(90)),
-  attended: z.exactOptional(z.boolean()),
-  condition: z.exactOptional(z.enum(['good', 'worn', 'faulty', 'lost'])),
-  remark: z.exactOptional(shortText(300)),
-  signedBy: shortText(40),
-  at: momentSchema,
-});
+export const custodyEventSchema = z.strictObject(
+  {
+    item: shortText(90),
+    what: z.enum(CUSTODY_EVENTS, `one of ${CUSTODY_EVENTS.join(', ')}`),
+    from: z.exactOptional(shortText(60)),
+    to: z.exactOptional(shortText(60)),
+    /** The event before it that its author knew of; none for an item's first. */
+    after: z.exactOptional(shortText(90)),
+    attended: z.exactOptional(z.boolean()),
+    condition: z.exactOptional(z.enum(['good', 'worn', 'faulty', 'lost'])),
+    remark: z.exactOptional(shortText(300)),
+    signedBy: shortText(40),
+    at: momentSchema,
+  },
+  'an event of an item, with nothing else in it',
+);
 
 function eventSigner(value: Json): string | null {
   const parsed = z.safeParse(custodyEventSchema, value);

@@ -21,12 +21,15 @@ export const CARD_STATES = [
  * A copy of a card's contents: where it is, how it was compared with the card, when the copying began (what was
  * recorded after that is not in it), and by whom.
  */
-export const copySchema = z.strictObject({
-  where: shortText(60),
-  checked: z.enum(['no', 'byEye', 'checksum'], 'no, byEye or checksum'),
-  at: momentSchema,
-  by: shortText(40),
-});
+export const copySchema = z.strictObject(
+  {
+    where: shortText(60),
+    checked: z.enum(['no', 'byEye', 'checksum'], 'no, byEye or checksum'),
+    at: momentSchema,
+    by: shortText(40),
+  },
+  'a copy: where, checked, at, by',
+);
 
 export const cards = table('Cards', [namePart()], {
   name: text({ label: 'Name', help: 'What is written on the card.', by, papers }, 40),

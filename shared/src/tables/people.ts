@@ -100,7 +100,7 @@ export const accepted = table('Accepted breaks', 'any', {
   }),
   reason: text({ label: 'Reason', help: 'Why it may stand.', by: ['director'], papers: ['continuity'] }, 200),
   values: field(
-    z.record(z.string(), z.json()),
+    z.record(z.string(), z.json(), 'values by the fields they stand in'),
     { kind: 'object' },
     { label: 'For these values', help: 'It stands only while these values do.', by: ['director'] },
   ),

@@ -17,12 +17,15 @@ const all: readonly Department[] = DEPARTMENTS;
 const papers = ['scouting'] as const;
 
 /** A circuit of the place: what a lamp may be plugged into. A planning figure, never a permission. */
-export const circuitSchema = z.strictObject({
-  name: shortText(40),
-  voltageV: between(5, 480),
-  fuseA: between(0.5, 400),
-  note: z.exactOptional(shortText(120)),
-});
+export const circuitSchema = z.strictObject(
+  {
+    name: shortText(40),
+    voltageV: between(5, 480),
+    fuseA: between(0.5, 400),
+    note: z.exactOptional(shortText(120)),
+  },
+  'a circuit: name, voltageV, fuseA, note',
+);
 
 export const places = table('Places', [namePart()], {
   name: text({ label: 'Place', help: 'What it is called.', by: ['director'], papers }, 80),
