@@ -22,10 +22,9 @@ export function randomOf(seed: number): Random {
   return {
     next,
     below,
-    pick: (from) => {
-      const picked = from[below(from.length)];
-      if (picked === undefined) throw new Error('nothing to pick from');
-      return picked;
+    pick: <T>(from: readonly T[]): T => {
+      if (from.length === 0) throw new Error('nothing to pick from');
+      return from[below(from.length)] as T;
     },
     bytes: (length) => Uint8Array.from({ length }, () => below(256)),
   };

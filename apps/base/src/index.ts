@@ -19,3 +19,4 @@ export { type Base, type BaseOptions, startBase } from './start.ts';
 export { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
 export { Outflow, type OutflowPorts, type SocketPort } from './sync/outflow.ts';
 export { PresenceRoom, type PresenceTeller } from './sync/presence.ts';
+export { judgeBrought, readQuestion } from './sync/readings.ts';

@@ -14,6 +14,7 @@ export * from './link.ts';
 export * from './live.ts';
 export * from './offset.ts';
 export * from './outbox.ts';
+export * from './pace.ts';
 export * from './presence.ts';
 export * from './refusals.ts';
 export * from './replica.ts';

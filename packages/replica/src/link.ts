@@ -2,6 +2,7 @@ import { type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
 import * as Y from 'yjs';
 import type { Edit } from './edit.ts';
 import type { ClockOffset } from './offset.ts';
+import { Pace } from './pace.ts';
 import { decodePresence, encodePresence, PRESENCE_TIMEOUT_MS } from './presence.ts';
 import type { Replica } from './replica.ts';
 import type { Tables } from './tables.ts';
@@ -79,6 +80,7 @@ export class Link<S extends Tables> {
   readonly clock: ClockOffset;
   readonly #replica: Replica<S>;
   readonly #ports: LinkPorts;
+  readonly #pace: Pace;
   readonly #epoch: () => string | null;
   readonly #onEpoch: (epoch: string) => void;
   readonly #status: Signal<LinkStatus> = signal({ kind: 'connecting' });
@@ -112,6 +114,13 @@ export class Link<S extends Tables> {
     this.clock = options.clock;
     this.status = this.#status;
     this.present = this.#present;
+    const { after, now } = options.ports;
+    this.#pace = new Pace({
+      pending: () => this.#replica.outbox.peek()?.pending ?? [],
+      send: (edit) => this.#send(messageFrame('edit', edit)),
+      after,
+      now,
+    });
   }
 
   /** Opens a fresh socket, whatever state the old one claims to be in: after sleep it may only look open. */
@@ -139,9 +148,12 @@ export class Link<S extends Tables> {
     this.#status.value = { kind: 'waiting', code: 1000 };
   }
 
-  /** Sends an edit if the base is there; otherwise it goes out of the outbox with the next greeting. */
-  send(edit: Edit): void {
-    if (this.#status.peek().kind === 'live') this.#send(messageFrame('edit', edit));
+  /**
+   * An edit has been put in the outbox: it is sent if the base is there, behind those before it and no faster than a
+   * base takes them; otherwise it goes with the next greeting.
+   */
+  send(_edit: Edit): void {
+    this.#pace.go();
   }
 
   /** Says where this person is. Kept and said again after a reconnect. */
@@ -163,12 +175,13 @@ export class Link<S extends Tables> {
       case 'stored': {
         const stored = readMessage(storedSchema, frame.text);
         if (stored) this.#replica.stored(stored);
+        this.#pace.go();
         return;
       }
       case 'refused': {
         const refused = readMessage(refusedSchema, frame.text);
-        if (refused)
-          for (const edit of this.#replica.refused(refused)) this.#send(messageFrame('edit', edit));
+        if (refused && this.#replica.refused(refused).length > 0) this.#pace.resume(refused.last ?? 0);
+        this.#pace.go();
         return;
       }
       case 'clock': {
@@ -202,7 +215,8 @@ export class Link<S extends Tables> {
     // A first guess, half a round trip off, until the first exchange of clocks has answered.
     if (!this.clock.estimate()) this.clock.guess(hello.time - this.#ports.now());
     this.#send(syncFrame('stateVector', Y.encodeStateVector(this.#replica.doc)));
-    for (const edit of this.#replica.greeted(hello)) this.#send(messageFrame('edit', edit));
+    this.#replica.greeted(hello);
+    this.#pace.start();
     this.#status.value = { kind: 'live' };
     this.#sayPresence();
     this.#send(queryAwarenessFrame());
@@ -240,6 +254,7 @@ export class Link<S extends Tables> {
 
   #drop(): void {
     this.#stopTimer();
+    this.#pace.stop();
     this.#unanswered = 0;
     const socket = this.#socket;
     this.#socket = null;

@@ -1,5 +1,6 @@
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
 import * as Y from 'yjs';
+import { openContest } from './contest.ts';
 import { type BoardDefinition, type Decision, decide, type Writer } from './decide.ts';
 import type { Edit, Entry } from './edit.ts';
 import { addressKey, type CellAddress } from './ids.ts';
@@ -221,10 +222,15 @@ export class Replica<S extends Tables> {
     return answered.edit;
   }
 
-  /** Whether exactly this value stands already, so that setting it again would say nothing. */
+  /**
+   * Whether exactly this value stands already, so that setting it again would say nothing. On a contested cell it says
+   * something: that its author has seen both values.
+   */
   #stands({ table, record, field, value, seen }: Entry): boolean {
     const cell = this.#shown.cell(table, record, field);
-    return cell ? cell[1] === seen && sameJson(cell[0], value) : value === null;
+    if (!cell) return value === null;
+    if (openContest(this.#shown, { table, record, field })) return false;
+    return cell[1] === seen && sameJson(cell[0], value);
   }
 
   #changed(addresses: readonly CellAddress[]): void {
