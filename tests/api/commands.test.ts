@@ -1,5 +1,7 @@
 import { statSync, writeFileSync } from 'node:fs';
+import { request } from 'node:https';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
 import { joinWith, temporaryFolder, viewOf } from '../support/base.ts';
@@ -30,7 +32,7 @@ describe('plumbline', () => {
     }
   });
 
-  it.each([
+  it.concurrent.each([
     [['nonsense'], {}],
     [['invite'], {}],
     [['board', 'create'], {}],
@@ -104,5 +106,38 @@ describe('plumbline', () => {
     expect(await second.end('SIGINT')).toBe(0);
     expect(statSync(path).mode & 0o077).toBe(0);
     expect(statSync(join(path, 'admin-key')).mode & 0o077).toBe(0);
+  });
+});
+
+describe('with a certificate', () => {
+  const file = (name: string) => fileURLToPath(new URL(`../support/tls/${name}`, import.meta.url));
+
+  it('the base speaks TLS, loads its demo, marks its cookie and takes commands from its own machine', async () => {
+    const { path, environment } = dataFolder();
+    const base = await startBaseProcess(path, {
+      PLUMBLINE_TLS_CERT: file('cert.pem'),
+      PLUMBLINE_TLS_KEY: file('key.pem'),
+      PLUMBLINE_DEMO: '1',
+    });
+    onTestFinished(async () => void (await base.end('SIGKILL')));
+    expect(base.url).toMatch(/^https:/);
+    expect(base.greeting.boardId).not.toBeNull();
+    const made = await runCli(['board', 'create', 'Under cover', '--json'], environment);
+    expect({ code: made.code, err: made.err }).toEqual({ code: 0, err: '' });
+    const { invites } = boardSchema.parse(JSON.parse(made.out));
+    const cookie = await new Promise<string>((resolve, reject) => {
+      const joining = request(
+        `${base.url}/api/join`,
+        { method: 'POST', headers: { 'content-type': 'application/json' }, rejectUnauthorized: false },
+        (answer) => {
+          answer.resume();
+          resolve(String(answer.headers['set-cookie']));
+        },
+      );
+      joining.on('error', reject);
+      joining.end(JSON.stringify({ invite: invites.sound, name: 'Ana' }));
+    });
+    expect(cookie).toContain('Secure');
+    expect(await base.end('SIGTERM')).toBe(0);
   });
 });

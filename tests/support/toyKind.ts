@@ -20,6 +20,9 @@ const people = {
   },
 };
 
+const decoded = (text: string | Uint8Array): string =>
+  typeof text === 'string' ? text : new TextDecoder().decode(text);
+
 /** A line of a toy plan: `shelf,name`. */
 const PLAN_LINE = /^([a-z0-9]{1,20}),([a-zA-Z ]{1,20})$/;
 
@@ -43,7 +46,7 @@ export const toyKind: BoardKind = {
       .map((shelf) => ({ id: `narrow/${shelf}`, rule: 'narrow' })),
   readPlan: (files) => {
     const problems = files.flatMap(({ name: file, text }) =>
-      text
+      decoded(text)
         .trimEnd()
         .split('\n')
         .flatMap((line, index) =>
@@ -52,7 +55,7 @@ export const toyKind: BoardKind = {
     );
     if (problems.length > 0) return { kind: 'wrong', problems };
     const values = files.flatMap(({ text }) =>
-      text
+      decoded(text)
         .trimEnd()
         .split('\n')
         .flatMap((line) => {

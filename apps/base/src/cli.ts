@@ -1,10 +1,8 @@
 #!/usr/bin/env node
-import { readFileSync } from 'node:fs';
-import { basename } from 'node:path';
 import { Command, CommanderError } from 'commander';
 import * as z from 'zod';
 import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
-import { boardAnswer } from './cli/demo.ts';
+import { boardAnswer, formOf } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { programVersion } from './cli/places.ts';
 import { serve } from './cli/serve.ts';
@@ -95,23 +93,14 @@ function createProgram(): Command {
       tell(
         options,
         (client) => {
-          const files = paths.map((path) => ({ name: basename(path), text: readFile(path) }));
           const path = `/api/boards/${encodeURIComponent(board)}/import`;
-          return client.call('POST', path, z.object({ values: z.int() }), { files });
+          return client.call('POST', path, z.object({ values: z.int() }), formOf(paths));
         },
         ({ values }) => `${values} values taken in`,
       ),
     );
   for (const command of program.commands) command.exitOverride();
   return program;
-}
-
-function readFile(path: string): string {
-  try {
-    return readFileSync(path, 'utf8');
-  } catch (error) {
-    throw new CommandError(error instanceof Error ? error.message : `${path} cannot be read`);
-  }
 }
 
 /** What a failure means to whoever called the program. */

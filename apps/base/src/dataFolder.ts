@@ -5,7 +5,12 @@ import * as z from 'zod';
 import { newToken } from './accounts/tokens.ts';
 
 /** What a running base tells the other commands of this machine. */
-const runningSchema = z.object({ url: z.url(), pid: z.int() });
+const runningSchema = z.object({
+  url: z.url(),
+  pid: z.int(),
+  /** Its TLS certificate, PEM, if it has one. */
+  certificate: z.string().optional(),
+});
 export type Running = z.infer<typeof runningSchema>;
 
 /** Another base has this folder. */

@@ -2,10 +2,10 @@ import type { BoardDefinition, BoardReader } from '@plumbline/replica';
 import type { Person } from './accounts/port.ts';
 import type { BaseValue } from './board/judge.ts';
 
-/** A plan file as it was sent. */
+/** A plan file as it was sent: its text or, where it is not known how that is coded, its bytes. */
 export interface PlanFile {
   readonly name: string;
-  readonly text: string;
+  readonly text: string | Uint8Array;
 }
 
 /** What is wrong with a plan file; lines and columns count from 1, 0 where it concerns the whole. */

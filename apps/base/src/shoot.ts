@@ -1,4 +1,5 @@
 import { boardDefinition, ROLES, SHOOT, schemaDocument } from '@plumbline/shared';
+import { readPlan } from '@plumbline/shared/plan';
 import type { BoardKind } from './kind.ts';
 
 /** The boards that this program keeps: those of a shoot. */
@@ -18,6 +19,6 @@ export function shootKind(): BoardKind {
         value,
       })),
     findings: () => [],
-    readPlan: () => ({ kind: 'read', values: [] }),
+    readPlan,
   };
 }

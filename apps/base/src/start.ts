@@ -121,7 +121,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   });
   const port = await listen(server, host, options.port ?? 0);
   const url = baseUrl(host, port, tls !== undefined);
-  folder.announce({ url, pid: process.pid });
+  folder.announce({ url, pid: process.pid, certificate: tls?.cert });
   const ticking = setInterval(() => {
     hub.tick();
     void boards.sweep(now());

@@ -1,10 +1,11 @@
 import { pino } from 'pino';
 import type * as z from 'zod';
-import { DataFolder } from '../dataFolder.ts';
+import { DataFolder, type Running } from '../dataFolder.ts';
 import { problemSchema } from '../http/problem.ts';
 import type { Settings } from '../settings.ts';
 import { shootKind } from '../shoot.ts';
 import { baseUrl, startBase } from '../start.ts';
+import { pinnedFetch } from './pinned.ts';
 import { programVersion, TABLET_FOLDER } from './places.ts';
 
 /** What a command could not do, as its user reads it. */
@@ -36,7 +37,7 @@ export async function withBoards<T>(
 ): Promise<T> {
   const folder = new DataFolder(settings.dataFolder);
   const running = folder.running();
-  if (running) return act(adminClient(running.url, folder.adminKey(settings.adminKey)));
+  if (running) return act(adminClient(running, folder.adminKey(settings.adminKey)));
   const { host, port, tls } = settings;
   const base = await startBase({
     kind: shootKind(),
@@ -47,25 +48,32 @@ export async function withBoards<T>(
     logger: pino({ level: 'silent' }),
   });
   try {
-    return await act(adminClient(base.url, base.adminKey, baseUrl(host, port, tls !== undefined)));
+    return await act(adminClient({ url: base.url }, base.adminKey, baseUrl(host, port, tls !== undefined)));
   } finally {
     await base.stop();
   }
 }
 
 /** Calls a base with its admin key. */
-export function adminClient(url: string, adminKey: string, linkUrl = url): AdminClient {
+export function adminClient(
+  { url, certificate }: Pick<Running, 'url' | 'certificate'>,
+  adminKey: string,
+  linkUrl = url,
+): AdminClient {
   return {
     linkUrl: linkUrl.replace('//127.0.0.1:', '//localhost:'),
     call: async (method, path, schema, body) => {
-      const answer = await fetch(url + path, {
+      const isForm = body instanceof FormData;
+      const asked = new Request(url + path, {
         method,
         headers: {
           authorization: `Bearer ${adminKey}`,
-          ...(body === undefined ? {} : { 'content-type': 'application/json' }),
+          ...(body === undefined || isForm ? {} : { 'content-type': 'application/json' }),
         },
-        ...(body === undefined ? {} : { body: JSON.stringify(body) }),
-      }).catch((error: unknown) => {
+        ...(body === undefined ? {} : { body: isForm ? body : JSON.stringify(body) }),
+      });
+      const answering = certificate === undefined ? fetch(asked) : pinnedFetch(asked, certificate);
+      const answer = await answering.catch((error: unknown) => {
         throw new CommandError(
           `The base at ${url} does not answer: ${error instanceof Error ? error.message : ''}`,
         );

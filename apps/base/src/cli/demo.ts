@@ -1,5 +1,5 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import * as z from 'zod';
 import type { AdminClient } from './client.ts';
 import type { KeptInvites } from './links.ts';
@@ -8,17 +8,24 @@ export const boardAnswer = z.object({ boardId: z.string(), invites: z.record(z.s
 
 /** Makes a board of the demo shoot, from plan files like anybody's; `null` where the folder holds none. */
 export async function loadDemo(client: AdminClient, folder: string): Promise<KeptInvites | null> {
-  const files = planFiles(folder);
-  if (files.length === 0) return null;
+  const paths = planFiles(folder);
+  if (paths.length === 0) return null;
   const board = await client.call('POST', '/api/boards', boardAnswer, { title: 'Demo shoot' });
-  await client.call('POST', `/api/boards/${board.boardId}/import`, z.unknown(), { files });
+  await client.call('POST', `/api/boards/${board.boardId}/import`, z.unknown(), formOf(paths));
   return board;
 }
 
-function planFiles(folder: string): { name: string; text: string }[] {
+function planFiles(folder: string): string[] {
   if (!existsSync(folder)) return [];
   return readdirSync(folder)
-    .filter((name) => name.endsWith('.csv'))
+    .filter((name) => /\.(csv|tsv)$/.test(name))
     .sort()
-    .map((name) => ({ name, text: readFileSync(join(folder, name), 'utf8') }));
+    .map((name) => join(folder, name));
+}
+
+/** Files as the import call takes them: byte by byte, since only the importer knows how to read what spreadsheets write. */
+export function formOf(paths: readonly string[]): FormData {
+  const form = new FormData();
+  for (const path of paths) form.append('plan', new File([readFileSync(path)], basename(path)));
+  return form;
 }

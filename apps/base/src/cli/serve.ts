@@ -31,7 +31,10 @@ export async function serve(settings: Settings, asJson: boolean): Promise<void> 
   });
   if (settings.demo && (await base.accounts.boards()).length === 0) {
     try {
-      const demo = await loadDemo(adminClient(base.url, base.adminKey), DEMO_FOLDER);
+      const demo = await loadDemo(
+        adminClient({ url: base.url, certificate: settings.tls?.cert }, base.adminKey),
+        DEMO_FOLDER,
+      );
       if (demo) keepInvites(base.folder, demo);
     } catch (error) {
       logger.error({ err: error }, 'the demo shoot could not be loaded');

@@ -55,7 +55,7 @@ export function planRoutes(services: Services): readonly Route[] {
 async function readFiles(c: Context, name: string): Promise<readonly PlanFile[]> {
   switch (mediaType(c)) {
     case 'text/csv':
-      return [{ name, text: await c.req.text() }];
+      return [{ name, text: new Uint8Array(await c.req.arrayBuffer()) }];
     case 'application/json': {
       const parsed = filesSchema.safeParse(await readJson(c));
       if (!parsed.success) throw inputProblem(parsed.error, '');
@@ -77,7 +77,7 @@ async function readForm(c: Context): Promise<readonly PlanFile[]> {
     if (!(value instanceof File)) throw new Problem(400, 'Every part of the form must be a file.');
     const name = fileName.safeParse(value.name);
     if (!name.success) throw inputProblem(name.error, 'name');
-    files.push({ name: name.data, text: await value.text() });
+    files.push({ name: name.data, text: new Uint8Array(await value.arrayBuffer()) });
   }
   if (files.length === 0 || files.length > MOST_FILES)
     throw new Problem(400, `Between 1 and ${MOST_FILES} files.`);

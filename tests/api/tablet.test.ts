@@ -1,0 +1,58 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, it, onTestFinished } from 'vitest';
+import { startTestBase, temporaryFolder } from '../support/base.ts';
+
+async function baseWithTablet() {
+  const folder = temporaryFolder('tablet');
+  onTestFinished(folder.remove);
+  mkdirSync(join(folder.path, 'assets'));
+  writeFileSync(join(folder.path, 'index.html'), '<!doctype html><title>the tablet</title>');
+  writeFileSync(join(folder.path, 'assets', 'index-4f2a.js'), `export const text = '${'x'.repeat(5000)}';`);
+  writeFileSync(join(folder.path, 'manifest.webmanifest'), '{}');
+  writeFileSync(join(folder.path, '..', 'secret.txt'), 'secret');
+  const base = await startTestBase({ tabletFolder: folder.path });
+  onTestFinished(base.stop);
+  return base;
+}
+
+it('every place within the app is its one page, which is asked for anew each time', async () => {
+  const base = await baseWithTablet();
+  for (const path of ['/', '/join', '/board/b1/setup/12a', '/match?group=3']) {
+    const answer = await fetch(base.url + path);
+    expect(answer.status, path).toBe(200);
+    expect(answer.headers.get('content-type')).toMatch(/^text\/html/);
+    expect(answer.headers.get('cache-control')).toBe('no-cache');
+    expect(answer.headers.get('content-security-policy')).toContain("default-src 'self'");
+    expect(await answer.text()).toContain('the tablet');
+  }
+});
+
+it('files named by their content are kept for good, and come compressed', async () => {
+  const base = await baseWithTablet();
+  const answer = await fetch(`${base.url}/assets/index-4f2a.js`, { headers: { 'accept-encoding': 'gzip' } });
+  expect(answer.status).toBe(200);
+  expect(answer.headers.get('content-type')).toMatch(/javascript/);
+  expect(answer.headers.get('cache-control')).toBe('public, max-age=31536000, immutable');
+  expect(answer.headers.get('content-encoding')).toBe('gzip');
+  expect((await answer.text()).length).toBeGreaterThan(5000);
+  const manifest = await fetch(`${base.url}/manifest.webmanifest`);
+  expect(manifest.headers.get('cache-control')).toBe('no-cache');
+});
+
+it('a file that is not there is not there, and none outside the folder is', async () => {
+  const base = await baseWithTablet();
+  for (const path of [
+    '/assets/index-0000.js',
+    '/nothing.css',
+    '/assets/',
+    '/..%2fsecret.txt',
+    '/%2e%2e/secret.txt',
+    '/assets/..%2f..%2fsecret.txt',
+  ]) {
+    const answer = await fetch(base.url + path);
+    expect(await answer.text(), path).not.toContain('secret');
+    expect([404, 400], `${path} ${answer.status}`).toContain(answer.status);
+  }
+  expect((await fetch(`${base.url}/join`, { method: 'POST' })).status).toBe(404);
+});
