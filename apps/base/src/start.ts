@@ -110,7 +110,6 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports });
   const sockets = new WebSocketServer({
     noServer: true,
-    clientTracking: false,
     maxPayload: limits.frameBytes,
   });
   const server = createAdaptorServer({
@@ -135,7 +134,10 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     await boards.drain();
     hub.closeAll();
     await boards.stop();
-    const impatience = setTimeout(() => hub.terminateAll(), FAREWELL_MS);
+    const impatience = setTimeout(() => {
+      for (const socket of sockets.clients) socket.terminate();
+      if ('closeAllConnections' in server) server.closeAllConnections();
+    }, FAREWELL_MS);
     if ('closeIdleConnections' in server) server.closeIdleConnections();
     await closed;
     clearTimeout(impatience);

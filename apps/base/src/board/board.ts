@@ -6,9 +6,6 @@ import type { Batch, Log, LogRow } from '../log/port.ts';
 import { type Core, differenceSince, documentClock, loadCore } from './core.ts';
 import { type Answer, answerOf, type BaseValue, judgeEdit, writeBaseValues } from './judge.ts';
 
-/** A snapshot is kept on disk after so many rows, so that a start reads no longer tail. */
-const ROWS_PER_SNAPSHOT = 500;
-
 /** Who wants to hear of a board. */
 export interface BoardListener {
   /** A turn's update, on disk. `from`: the document's clock before it. */
@@ -157,10 +154,16 @@ export class Board {
     const turn: Turn = { from: documentClock(this.#core), rows: [], onDisk: [], onFailure: [] };
     this.#phase = 'storing';
     this.#turn = turn;
+    const items = this.#queue.splice(0);
+    let judged = 0;
     try {
-      for (const item of this.#queue.splice(0)) this.#judge(turn, item);
+      for (; judged < items.length; judged++) {
+        const item = items[judged];
+        if (item) this.#judge(turn, item);
+      }
     } catch (error) {
       // The document may be half written: only the log knows what stands.
+      for (const item of items.slice(judged)) giveUp(item);
       void this.turnFailed(error);
       return null;
     }
@@ -183,8 +186,7 @@ export class Board {
     }
     for (const act of turn.onDisk) act();
     this.#settled();
-    if (this.#core.kept.isLong || this.#core.seq - this.#core.snapshotSeq >= ROWS_PER_SNAPSHOT)
-      void this.snapshot();
+    if (this.#core.kept.isLong) void this.snapshot();
   }
 
   /** The log did not take the turn, or nobody knows whether it did: the board is read again, and nobody is answered. */
@@ -206,7 +208,7 @@ export class Board {
       }
       this.#settled();
     } catch (again) {
-      this.#fail(again);
+      this.abandon(again);
     }
   }
 
@@ -224,6 +226,20 @@ export class Board {
       core.snapshotSeq = snapshotSeq;
       this.#ports.reports.trouble(this.id, error);
     }
+  }
+
+  /** Gives the board up, since nobody knows any more how it stands: its sockets close, and the next look reads its log. */
+  abandon(error: unknown): void {
+    this.#phase = 'failed';
+    this.#ports.reports.trouble(this.id, error);
+    for (const item of this.#queue.splice(0)) giveUp(item);
+    for (const look of this.#waitingReads.splice(0)) look();
+    for (const listener of this.#listeners) listener.failed();
+  }
+
+  /** Puts the board away for good: whoever still holds it can do nothing with it any more. */
+  retire(): void {
+    this.#phase = 'failed';
   }
 
   #add(item: Item): void {
@@ -274,14 +290,6 @@ export class Board {
   #settled(): void {
     for (const look of this.#waitingReads.splice(0)) look();
     if (this.#queue.length > 0) this.#ports.schedule(this);
-  }
-
-  #fail(error: unknown): void {
-    this.#phase = 'failed';
-    this.#ports.reports.trouble(this.id, error);
-    for (const item of this.#queue.splice(0)) giveUp(item);
-    for (const look of this.#waitingReads.splice(0)) look();
-    for (const listener of this.#listeners) listener.failed();
   }
 }
 

@@ -52,7 +52,9 @@ export class Boards {
       else if (now - since < IDLE_MS) this.#idleSince.set(board, since);
       else {
         await board.snapshot();
-        if (board.listeners === 0 && board.isIdle) this.#forget(board);
+        if (board.listeners > 0 || !board.isIdle) continue;
+        board.retire();
+        this.#forget(board);
       }
     }
   }

@@ -4,7 +4,8 @@ import * as Y from 'yjs';
 /** A tail is folded into the whole when it outgrows this many bytes and this share of it. */
 const TAIL_BYTES = 64 * 1024;
 const TAIL_SHARE = 1 / 8;
-const TAIL_UPDATES = 500;
+/** So many updates are merged into one, which is cheap and keeps the next merge short. */
+const MOST_UPDATES = 200;
 
 /**
  * The whole document as bytes, kept ready for whoever joins with nothing: encoding it afresh for each would cost the
@@ -25,12 +26,12 @@ export class KeptBytes {
     this.#tail.push(update);
     this.#tailBytes += update.length;
     this.#frames = null;
+    if (this.#tail.length > MOST_UPDATES) this.#tail = [Y.mergeUpdates(this.#tail)];
   }
 
   /** Whether the tail should be folded in. */
   get isLong(): boolean {
-    const most = Math.max(TAIL_BYTES, this.#whole.length * TAIL_SHARE);
-    return this.#tailBytes > most || this.#tail.length > TAIL_UPDATES;
+    return this.#tailBytes > Math.max(TAIL_BYTES, this.#whole.length * TAIL_SHARE);
   }
 
   /** Replaces whole and tail. */

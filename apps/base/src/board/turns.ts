@@ -51,6 +51,12 @@ export class Turns {
         batches.reduce((sum, { rows }) => sum + rows.length, 0),
       );
     }
-    for (const { board } of begun) board.turnStored();
+    for (const { board } of begun) {
+      try {
+        board.turnStored();
+      } catch (error) {
+        board.abandon(error);
+      }
+    }
   }
 }

@@ -153,9 +153,12 @@ export function isAskedFor(query: HistoryQuery, change: Omit<Change, 'index'>): 
 }
 
 /** Takes whole rows, newest first, while they fit the limit; the first is taken whatever its size. */
-export function wholeRows(rows: Iterable<readonly HistoryEntry[]>, limit: number): HistoryEntry[] {
+export async function wholeRows(
+  rows: Iterable<readonly HistoryEntry[]> | AsyncIterable<readonly HistoryEntry[]>,
+  limit: number,
+): Promise<HistoryEntry[]> {
   const taken: HistoryEntry[] = [];
-  for (const entries of rows) {
+  for await (const entries of rows) {
     if (taken.length > 0 && taken.length + entries.length > limit) break;
     taken.push(...entries);
     if (taken.length >= limit) break;

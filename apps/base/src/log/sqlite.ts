@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Stamp } from '@plumbline/replica';
 import * as z from 'zod';
 import { bytesSchema, type Database } from '../sqlite/database.ts';
@@ -146,8 +147,8 @@ export class SqliteLog implements Log {
     );
   }
 
-  /** Without a table the rows are walked backwards. */
-  *#byRow(board: string, query: HistoryQuery): Iterable<HistoryEntry[]> {
+  /** Without a table the rows are walked backwards, page by page, and others have their turn in between. */
+  async *#byRow(board: string, query: HistoryQuery): AsyncIterable<HistoryEntry[]> {
     let before = query.before ?? Number.MAX_SAFE_INTEGER;
     for (;;) {
       const rows = this.#database.all(
@@ -162,6 +163,7 @@ export class SqliteLog implements Log {
       const last = rows.at(-1);
       if (!last) return;
       before = last.seq;
+      await nextTurn();
     }
   }
 

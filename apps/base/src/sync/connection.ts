@@ -161,11 +161,6 @@ export class Connection implements BoardListener, PresenceTeller {
     this.#socket.close(code, reason);
   }
 
-  /** Drops the socket without ceremony. */
-  terminate(): void {
-    this.#socket.terminate();
-  }
-
   /** The socket has closed, from whichever side. */
   gone(): void {
     this.#isClosed = true;

@@ -99,11 +99,6 @@ export class Hub {
     for (const connection of [...this.#connections]) connection.close(GOING_AWAY, 'the base stops');
   }
 
-  /** Gives up every socket that is still there. */
-  terminateAll(): void {
-    for (const connection of [...this.#connections]) connection.terminate();
-  }
-
   /** An open socket is a use of its session. */
   async #renewSessions(): Promise<void> {
     const sessions = new Map(
