@@ -8,6 +8,8 @@ import { type ShootField, type ShootTable, type ShootTables, tables } from '../t
 import { asShot } from './asShot.ts';
 
 /** The board of a shoot, as the base and the tablets judge it. */
+export { fitted } from './asShot.ts';
+
 export const boardDefinition: BoardDefinition<ShootTables> = { tables, guards, derive: asShot };
 
 /** What `GET /api/schema` says of a field. */
