@@ -93,22 +93,22 @@ export function openContest(reader: BoardReader, address: CellAddress): OpenCont
   return readContest(reader, contestId(address));
 }
 
+const contestSchema = z.object({
+  about: addressSchema,
+  stands: cellSchema,
+  other: cellSchema,
+  earlier: z.catch(z.array(cellSchema), []),
+});
+
 /** Reads a row of {@link CONTESTED}; `null` where it is settled. */
 export function readContest(reader: BoardReader, record: string): OpenContest | null {
   const about = reader.cell(CONTESTED, record, 'about');
-  const parsed = z.safeParse(
-    z.object({
-      about: addressSchema,
-      stands: cellSchema,
-      other: cellSchema,
-      earlier: z.catch(z.array(cellSchema), []),
-    }),
-    {
-      about: about?.[0],
-      stands: reader.cell(CONTESTED, record, 'stands')?.[0],
-      other: reader.cell(CONTESTED, record, 'other')?.[0],
-      earlier: reader.cell(CONTESTED, record, 'earlier')?.[0],
-    },
-  );
-  return parsed.success && about ? { ...parsed.data, since: about[1] } : null;
+  if (!about || about[0] === null) return null;
+  const parsed = z.safeParse(contestSchema, {
+    about: about[0],
+    stands: reader.cell(CONTESTED, record, 'stands')?.[0],
+    other: reader.cell(CONTESTED, record, 'other')?.[0],
+    earlier: reader.cell(CONTESTED, record, 'earlier')?.[0],
+  });
+  return parsed.success ? { ...parsed.data, since: about[1] } : null;
 }
