@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { call, createBoard, joinAs, joinWith, startTestBase, viewOf } from '../support/base.ts';
+import { openTablet } from '../support/clients.ts';
+import { toyKind } from '../support/toyKind.ts';
 import { startUnit } from '../support/unit.ts';
 
 const problem = (status: number, more: Record<string, unknown> = {}) => ({
@@ -127,6 +129,14 @@ describe('boards', () => {
     const findings = async () =>
       (await call(base, 'GET', `/api/boards/${keeper.boardId}/findings`, { token: keeper.session })).body;
     expect(await findings()).toEqual({ findings: [] });
+    const tablet = await openTablet(base, keeper, toyKind.definition);
+    tablet.set('shelves', 's1', 'width', 0);
+    await tablet.settled();
+    expect(await findings()).toEqual({ findings: [{ id: 'narrow/s1', rule: 'narrow' }] });
+    tablet.set('shelves', 's1', 'width', 2);
+    await tablet.settled();
+    expect(await findings()).toEqual({ findings: [] });
+    tablet.close();
   });
 });
 
@@ -321,7 +331,7 @@ describe('taking in a plan', () => {
       '?name=shelves.csv',
     );
     expect({ status: answer.status, body: await answer.json() }).toMatchObject(
-      problem(422, { errors: [{ path: 'shelves.csv:2:1', message: 'not a shelf' }] }),
+      problem(422, { errors: [{ path: 'shelves.csv:2:1', message: 'not a shelf', line: 2, column: 1 }] }),
     );
     expect(await viewOf(base, keeper)).toEqual(before);
   });

@@ -7,6 +7,9 @@ import { NotStored } from '../board/board.ts';
 export interface InputError {
   readonly path: string;
   readonly message: string;
+  /** Where it stands in a file that was sent, counted from 1. */
+  readonly line?: number;
+  readonly column?: number;
 }
 
 /** An error as RFC 9457 tells it. */
@@ -15,7 +18,16 @@ export const problemSchema = z.object({
   title: z.string(),
   status: z.int(),
   detail: z.string(),
-  errors: z.array(z.object({ path: z.string(), message: z.string() })).optional(),
+  errors: z
+    .array(
+      z.object({
+        path: z.string(),
+        message: z.string(),
+        line: z.int().optional(),
+        column: z.int().optional(),
+      }),
+    )
+    .optional(),
 });
 
 const TITLES = {

@@ -1,7 +1,7 @@
 import type { Context } from 'hono';
 import * as z from 'zod';
-import type { PlanFile } from '../../kind.ts';
-import { inputProblem, Problem } from '../problem.ts';
+import type { PlanFile, PlanProblem } from '../../kind.ts';
+import { type InputError, inputProblem, Problem } from '../problem.ts';
 import { mediaType, type Route, readJson, route } from '../route.ts';
 import { boardOf, type Services } from '../services.ts';
 import { boardParams } from './forms.ts';
@@ -37,10 +37,7 @@ export function planRoutes(services: Services): readonly Route[] {
         const reading = await board.read(({ state }) => kind.readPlan(files, state));
         if (reading.kind === 'wrong') {
           throw new Problem(422, 'The plan was not taken in: some of it is not right.', {
-            errors: reading.problems.map(({ file, line, column, message }) => ({
-              path: line > 0 ? `${file}:${line}:${column}` : file,
-              message,
-            })),
+            errors: reading.problems.map(inputError),
           });
         }
         if (reading.values.length > 0) {
@@ -50,6 +47,12 @@ export function planRoutes(services: Services): readonly Route[] {
       },
     }),
   ];
+}
+
+/** A place in a file is written as compilers do: `setups.csv:7:3`. */
+function inputError({ file, line, column, message }: PlanProblem): InputError {
+  if (line === 0) return { path: file, message };
+  return { path: `${file}:${line}:${column}`, message, line, column };
 }
 
 async function readFiles(c: Context, name: string): Promise<readonly PlanFile[]> {
