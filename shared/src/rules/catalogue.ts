@@ -1,0 +1,69 @@
+import { type Department, TOLERANCES, type ToleranceName } from '../tables/index.ts';
+import { colourCameras, colourWhiteBalance } from './colour.ts';
+import { depthAperture } from './depth.ts';
+import { exposureOffset } from './exposure.ts';
+import type { Severity } from './finding.ts';
+import { motionAngle, motionOverFrame, motionRate } from './motion.ts';
+import type { MatchRow, Rule } from './rule.ts';
+import { soundRateCamera, soundRateRecorder } from './sampleRate.ts';
+import { SCOPE_KINDS, SCOPE_TITLES, type ScopeKind } from './scopes.ts';
+import { soundDoubledSource, soundFlaggedOpen, soundTwoSources } from './sound.ts';
+
+/** Every rule, by what it is about. */
+export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
+  picture: [motionOverFrame, motionRate, soundRateCamera],
+  match: [exposureOffset, depthAperture, motionAngle, colourWhiteBalance],
+  cameras: [colourCameras],
+  channels: [soundTwoSources, soundDoubledSource, soundFlaggedOpen],
+  recorder: [soundRateRecorder],
+};
+
+/** What users are told of a rule. */
+export interface RuleEntry {
+  readonly id: string;
+  readonly title: string;
+  readonly severity: Severity;
+  readonly department: Department;
+  /** What it looks at, in words. */
+  readonly scope: string;
+  readonly row: MatchRow | null;
+  readonly reads: readonly string[];
+  readonly tolerance: {
+    readonly field: ToleranceName;
+    readonly label: string;
+    readonly usual: number;
+    readonly unit: string;
+  } | null;
+  readonly basis: string;
+  readonly catches: string;
+  readonly why: string;
+}
+
+function entryOf(rule: Omit<Rule, 'check' | 'candidates'>): RuleEntry {
+  const { id, title, severity, department, scope, row, reads, tolerance, basis, catches, why } = rule;
+  const declared = tolerance && TOLERANCES[tolerance];
+  return {
+    id,
+    title,
+    severity,
+    department,
+    scope: SCOPE_TITLES[scope],
+    row,
+    reads,
+    tolerance:
+      tolerance && declared
+        ? { field: tolerance, label: declared.label, usual: declared.usual, unit: declared.unit }
+        : null,
+    basis,
+    catches,
+    why,
+  };
+}
+
+/** All rules as data, for the page that lists them. */
+export const ruleCatalogue: readonly RuleEntry[] = SCOPE_KINDS.flatMap((kind) => RULES[kind].map(entryOf));
+
+/** The row of the match picture that a rule marks; `null` for one that marks none. */
+export const rowOfRule: ReadonlyMap<string, MatchRow | null> = new Map(
+  ruleCatalogue.map(({ id, row }) => [id, row]),
+);

@@ -1,0 +1,13 @@
+/**
+ * What does not agree on a shoot: rules, findings, and what would mend them.
+ *
+ * @module
+ */
+export { acceptChanges, valueAt, withdrawChanges } from './accepted.ts';
+export { plainBoard, type RuleBoard } from './board.ts';
+export { type RuleEntry, ruleCatalogue } from './catalogue.ts';
+export { createFindings, type Findings } from './engine.ts';
+export { type Evaluation, evaluate } from './evaluate.ts';
+export * from './finding.ts';
+export type { OnRun } from './judge.ts';
+export type { MatchRow, Rule } from './rule.ts';

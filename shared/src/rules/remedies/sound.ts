@@ -1,0 +1,107 @@
+import { joinId } from '@plumbline/replica';
+import type { ShootTableName } from '../../tables/index.ts';
+import type { Change } from '../finding.ts';
+import type { Candidate } from '../rule.ts';
+import type { Channel, ChannelsView } from '../scopes.ts';
+import { kilohertzText } from '../words.ts';
+
+function set(record: string, field: string, value: Change['value']): Change {
+  return { table: 'inputs', record, field, value };
+}
+
+/** The lowest channels of a recorder that have no source on this setup. */
+function freeChannels({ channels, recorders }: ChannelsView, recorder: string, most: number): number[] {
+  const taken = new Set(
+    channels
+      .filter(
+        (channel) =>
+          channel.recorder === recorder &&
+          (channel.input.source !== undefined ||
+            channel.input.secondSource !== undefined ||
+            channel.input.state === 'flagged' ||
+            channel.input.fault !== undefined ||
+            channel.flags.length > 0),
+      )
+      .map(({ number }) => number),
+  );
+  const count = recorders.get(recorder)?.channels ?? 0;
+  const all = Array.from({ length: Math.floor(count) }, (_, index) => index + 1);
+  return all.filter((number) => !taken.has(number)).slice(0, most);
+}
+
+/** The second source on a free channel of its own or, failing that, left out. */
+export function twoSourcesCandidates(view: ChannelsView, channel: Channel): Candidate[] {
+  const { source, secondSource } = channel.input;
+  if (source === undefined || secondSource === undefined) return [];
+  const { record, recorder, number } = channel;
+  const moves = freeChannels(view, recorder, 2).map((free): Candidate => {
+    const to = joinId(view.setup.id, recorder, free);
+    return {
+      id: `move:${free}`,
+      label: `${secondSource}: channel ${number} → ${free}`,
+      changes: [set(record, 'secondSource', null), set(to, 'source', secondSource), set(to, 'state', 'open')],
+      trouble: 0.05 * free,
+    };
+  });
+  return [
+    ...moves,
+    {
+      id: 'leaveOutSecond',
+      label: `Take ${secondSource} off channel ${number}`,
+      changes: [set(record, 'secondSource', null)],
+      says: [{ what: 'sound', text: `${secondSource} is not recorded` }],
+      trouble: 2,
+    },
+  ];
+}
+
+/** One of the two marked as the other's safety copy, or closed. */
+export function doubledSourceCandidates(earlier: Channel, later: Channel): Candidate[] {
+  const source = later.input.source ?? 'It';
+  return [
+    {
+      id: 'safety',
+      label: `Channel ${later.number} is the safety copy of channel ${earlier.number}`,
+      changes: [set(later.record, 'safetyOf', earlier.input.safetyOf ?? earlier.number)],
+      says: [{ what: 'sound', text: `channel ${later.number} should run some dB lower to be of use` }],
+    },
+    {
+      id: 'close',
+      label: `Close channel ${later.number}`,
+      changes: [set(later.record, 'state', 'closed')],
+      says: [{ what: 'sound', text: `${source} is recorded on channel ${earlier.number} alone` }],
+      trouble: 0.5,
+    },
+  ];
+}
+
+/** The channel closed; or the fault mended, which only an ear can tell. */
+export function flaggedCandidates({ record, number, input }: Channel): Candidate[] {
+  const name = input.source ?? `channel ${number}`;
+  return [
+    {
+      id: 'mended',
+      label: `Mended and listened to: channel ${number} is in order`,
+      changes: [
+        set(record, 'state', 'open'),
+        ...(input.fault === undefined ? [] : [set(record, 'fault', null)]),
+      ],
+    },
+    {
+      id: 'close',
+      label: `Close channel ${number}`,
+      changes: [set(record, 'state', 'closed')],
+      says: [{ what: 'sound', text: `${name} is not recorded` }],
+      trouble: 1,
+    },
+  ];
+}
+
+/** The sample rate that all have agreed on. */
+export function sampleRateCandidate(table: ShootTableName, record: string, hertz: number): Candidate {
+  return {
+    id: `sampleRateHz:${hertz}`,
+    label: `${kilohertzText(hertz)}`,
+    changes: [{ table, record, field: 'sampleRateHz', value: hertz }],
+  };
+}
