@@ -5,9 +5,9 @@ import { fileURLToPath } from 'node:url';
 import { Database, SqliteLog } from '@plumbline/base';
 import { expect, it, onTestFinished } from 'vitest';
 import { temporaryFolder } from '../support/base.ts';
-import { randomOf } from '../support/random.ts';
+import { randomOf, seedOf } from '../support/random.ts';
 
-const SEED = 4310;
+const SEED = seedOf(4310);
 const PROGRAM = fileURLToPath(new URL('../support/appendForever.mjs', import.meta.url));
 
 /** Lets a process append until it has confirmed some turns, then kills it; resolves to the last row it confirmed. */

@@ -12,8 +12,8 @@ export const CLI = fileURLToPath(new URL('../../apps/base/dist/cli.js', import.m
 const greetingSchema = z.object({
   url: z.string(),
   publicUrl: z.string(),
-  boardId: z.string().nullable(),
-  links: z.record(z.string(), z.string()),
+  boardId: z.string().optional(),
+  links: z.record(z.string(), z.string()).optional(),
 });
 
 /** A base in a process of its own. */

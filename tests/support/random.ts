@@ -9,6 +9,11 @@ export interface Random {
   bytes(length: number): Uint8Array;
 }
 
+/** The seed of a random test: its own, or the one that `PLUMBLINE_SEED` asks to run again. */
+export function seedOf(usual: number): number {
+  return Number(process.env.PLUMBLINE_SEED ?? usual);
+}
+
 export function randomOf(seed: number): Random {
   let state = seed >>> 0;
   const next = (): number => {

@@ -3,11 +3,11 @@ import { expect, it, onTestFinished } from 'vitest';
 import * as Y from 'yjs';
 import { call, joinAs, viewOf } from '../support/base.ts';
 import { openRaw, openTablet, RawSocket, syncUrl, until } from '../support/clients.ts';
-import { type Random, randomOf } from '../support/random.ts';
+import { type Random, randomOf, seedOf } from '../support/random.ts';
 import { toyKind } from '../support/toyKind.ts';
 import { startUnit } from '../support/unit.ts';
 
-const SEED = 99_061;
+const SEED = seedOf(99_061);
 const FRAMES = 4000;
 const REQUESTS = 600;
 

@@ -51,7 +51,8 @@ async function greeting(base: Base, { host }: Settings, asJson: boolean): Promis
     ([role, token]) => [role, joinLink(url, token)] as const,
   );
   if (asJson) {
-    return `${JSON.stringify({ url: base.url, publicUrl: url, boardId: kept?.boardId ?? null, links: Object.fromEntries(links) })}\n`;
+    const board = kept ? { boardId: kept.boardId, links: Object.fromEntries(links) } : {};
+    return `${JSON.stringify({ url: base.url, publicUrl: url, ...board })}\n`;
   }
   const isReachable = new URL(url).hostname !== 'localhost';
   const lines = [`Plumbline answers on ${url}`, ''];

@@ -25,7 +25,7 @@ export function isOwnOrigin(c: Context): boolean | null {
 }
 
 function bearer(c: Context): string | null {
-  return /^Bearer +([\w~+/.-]+=*)$/i.exec(c.req.header('authorization') ?? '')?.[1] ?? null;
+  return /^Bearer +(\S.*)$/i.exec(c.req.header('authorization') ?? '')?.[1] ?? null;
 }
 
 /**
