@@ -10,7 +10,6 @@ import {
   loadCopy,
   openKept,
   readTab,
-  saveTab,
   type TabRow,
   tabsOf,
 } from '../../apps/tablet/src/board/copy.ts';
@@ -134,7 +133,7 @@ describe('the keeper', () => {
     await until(() => keeper.keeping.value.kind === 'kept');
     const db = await openKept(() => {});
     expect(contents((await loadCopy(db, 'b'))?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
-    expect((await tabsOf(db, 'b', 'p1')).map((kept) => kept.tab)).toEqual(['t1']);
+    expect((await tabsOf(db, 'b')).map((kept) => kept.tab)).toEqual(['t1']);
   });
 
   it('keeps the last of what a tab said, and folds a long row of updates', async () => {
@@ -154,9 +153,7 @@ describe('the keeper', () => {
       keeper.saveTab(row('t1', index, [edit(index + 1)]));
     }
     await keeper.stop();
-    await until(
-      async () => readTab((await tabsOf(db, 'b', 'p1'))[0] ?? row('', 0)).outbox?.pending[0]?.n === 450,
-    );
+    await until(async () => readTab((await tabsOf(db, 'b'))[0] ?? row('', 0)).outbox?.pending[0]?.n === 450);
     const copy = await loadCopy(db, 'b');
     expect(contents(copy?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
     expect(copy?.rows).toBeLessThanOrEqual(200);
@@ -167,18 +164,24 @@ describe('which tab a page is', () => {
   const none: ReadonlySet<string> = new Set();
 
   it('stays the same over a reload', () => {
-    const start = chooseTab('t1', [row('t1', 1, [edit(1)]), row('t2', 2)], new Set(['t2']), 'new');
+    const start = chooseTab('p1', 't1', [row('t1', 1, [edit(1)]), row('t2', 2)], new Set(['t2']), 'new');
     expect(start.tab).toBe('t1');
     expect(start.kept.outbox?.pending).toHaveLength(1);
     expect(start.taken).toEqual([]);
   });
 
   it('is a fresh one where its own is open elsewhere: a page was duplicated', () => {
-    expect(chooseTab('t1', [row('t1', 1)], new Set(['t1']), 'new').tab).toBe('new');
+    expect(chooseTab('p1', 't1', [row('t1', 1)], new Set(['t1']), 'new').tab).toBe('new');
   });
 
   it('goes on as a closed one, so that its unsent edits are still its own, and offers what others left', () => {
-    const start = chooseTab(null, [row('t3', 3, [edit(1)]), row('t1', 1, [edit(4), edit(5)])], none, 'new');
+    const start = chooseTab(
+      'p1',
+      null,
+      [row('t3', 3, [edit(1)]), row('t1', 1, [edit(4), edit(5)])],
+      none,
+      'new',
+    );
     expect(start.tab).toBe('t3');
     expect(start.kept.outbox?.writer).toBe('w-t3');
     expect(start.kept.tray.map((item) => [item.code, item.edit.n])).toEqual([
@@ -188,13 +191,20 @@ describe('which tab a page is', () => {
     expect(start.taken).toEqual(['t1']);
   });
 
+  it('does not go on in the name of another session’s tab, but offers what was left there', () => {
+    const start = chooseTab('p2', 't1', [row('t1', 1, [edit(4)])], none, 'new');
+    expect(start.tab).toBe('new');
+    expect(start.kept.outbox).toBeNull();
+    expect(start.kept.tray.map((item) => item.code)).toEqual(['unsent']);
+  });
+
   it('passes over what it cannot read and keeps the rest', () => {
     const odd = {
       ...row('t1', 1),
       outbox: { writer: 7 },
       tray: [{ edit: edit(2), code: 'value', reasons: [] }, 'x'],
     };
-    const start = chooseTab('t1', [odd], none, 'new');
+    const start = chooseTab('p1', 't1', [odd], none, 'new');
     expect(start.kept.outbox).toBeNull();
     expect(start.kept.tray).toHaveLength(1);
   });
@@ -207,10 +217,3 @@ async function until(holds: () => boolean | Promise<boolean>): Promise<void> {
     await new Promise((resolve) => setImmediate(resolve));
   }
 }
-
-it('rows are written for the person they belong to', async () => {
-  const db = await openKept(() => {});
-  await saveTab(db, row('t1', 1));
-  await saveTab(db, { ...row('t2', 2), person: 'p2' });
-  expect((await tabsOf(db, 'b', 'p1')).map((kept) => kept.tab)).toEqual(['t1']);
-});

@@ -41,14 +41,14 @@ describe('an aperture is taken as the number on the ring', () => {
 
 describe('a shutter is an angle or a time, and never a guess between them', () => {
   it.each([
-    ['180', { kind: 'angle', degrees: 180 }],
-    ['180°', { kind: 'angle', degrees: 180 }],
-    ['172,8', { kind: 'angle', degrees: 172.8 }],
-    ['45 deg', { kind: 'angle', degrees: 45 }],
-    ['1/50', { kind: 'time', seconds: 1 / 50 }],
-    ['1/50 s', { kind: 'time', seconds: 1 / 50 }],
-    ['1/47.952', { kind: 'time', seconds: 1 / 47.952 }],
-    ['0.5s', { kind: 'time', seconds: 0.5 }],
+    ['180', { angleDeg: 180 }],
+    ['180°', { angleDeg: 180 }],
+    ['172,8', { angleDeg: 172.8 }],
+    ['45 deg', { angleDeg: 45 }],
+    ['1/50', { seconds: 1 / 50 }],
+    ['1/50 s', { seconds: 1 / 50 }],
+    ['1/47.952', { seconds: 1 / 47.952 }],
+    ['0.5s', { seconds: 0.5 }],
   ])('%s', (typed, shutter) => {
     expect(said(readShutter(typed))).toEqual(shutter);
   });
@@ -64,12 +64,10 @@ describe('a shutter is an angle or a time, and never a guess between them', () =
 
   it('is written as it is read, with the other way of saying it beside', () => {
     // 180° at 25 fps is 1/50 s: angle = 360 · fps · t
-    expect(writeShutter({ kind: 'angle', degrees: 180 })).toBe('180°');
-    expect(shutterBeside({ kind: 'angle', degrees: 180 }, { num: 25, den: 1 })).toBe('1/50');
-    expect(shutterBeside({ kind: 'time', seconds: 1 / 50 }, { num: 25, den: 1 })).toBe('180°');
-    expect(shutterBeside({ kind: 'time', seconds: 1 / 25 }, { num: 50, den: 1 })).toBe(
-      'longer than the frame',
-    );
+    expect(writeShutter({ angleDeg: 180 })).toBe('180°');
+    expect(shutterBeside({ angleDeg: 180 }, { num: 25, den: 1 })).toBe('1/50');
+    expect(shutterBeside({ seconds: 1 / 50 }, { num: 25, den: 1 })).toBe('180°');
+    expect(shutterBeside({ seconds: 1 / 25 }, { num: 50, den: 1 })).toBe('longer than the frame');
   });
 });
 

@@ -195,6 +195,11 @@ export class Replica<S extends Tables> {
     this.#tray.value = this.#tray.peek().filter((kept) => kept !== item);
   }
 
+  /** Puts an edit back in the tray: its author thought again about letting it go. */
+  backToTray(item: TrayItem): void {
+    if (!this.#tray.peek().includes(item)) this.#toTray([item]);
+  }
+
   /** Takes a notice away: its author has seen it, or put the value back. */
   dropLate(notice: LateNotice): void {
     this.#late.value = this.#late.peek().filter((kept) => kept !== notice);

@@ -66,3 +66,16 @@ export async function join(invite: string, name: string, ask: typeof fetch = fet
   writeNote(localNotes, memberKey(membership.boardId), membership);
   return { kind: 'joined', membership };
 }
+
+/** Asks the base whom the session cookie of this browser belongs to; `null` where there is none, or no base. */
+export async function askMembership(ask: typeof fetch = fetch): Promise<Membership | null> {
+  try {
+    const response = await ask('/api/session');
+    const answer = response.ok ? z.safeParse(membershipSchema, await response.json()) : null;
+    if (!answer?.success) return null;
+    writeNote(localNotes, memberKey(answer.data.boardId), answer.data);
+    return answer.data;
+  } catch {
+    return null;
+  }
+}

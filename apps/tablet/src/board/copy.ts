@@ -149,10 +149,10 @@ export async function saveTab(db: KeptDatabase, row: TabRow): Promise<void> {
   await db.put('tabs', row);
 }
 
-/** What tabs of this person on this board have left on the device, newest first. */
-export async function tabsOf(db: KeptDatabase, board: string, person: string): Promise<TabRow[]> {
+/** What tabs have left on the device for this board, newest first. */
+export async function tabsOf(db: KeptDatabase, board: string): Promise<TabRow[]> {
   const rows = await db.getAll('tabs', IDBKeyRange.bound([board, ''], [board, '\uffff']));
-  return rows.filter((row) => row.person === person).sort((a, b) => b.at - a.at);
+  return rows.sort((a, b) => b.at - a.at);
 }
 
 /** Forgets a tab whose work another has taken over. */

@@ -4,6 +4,7 @@ import {
   beginCopy,
   COMPACT_ABOVE,
   compactCopy,
+  dropTab,
   type KeptDatabase,
   openKept,
   saveTab,
@@ -42,6 +43,7 @@ export class Keeper {
   #begun: string | null;
   #updates: Uint8Array[] = [];
   #tab: TabRow | null = null;
+  #taken: readonly string[] = [];
   #writeWhole = false;
   #rows: number;
   #running = false;
@@ -92,6 +94,12 @@ export class Keeper {
     this.#wake();
   }
 
+  /** Forgets tabs whose work this one has taken over, once this one's state is written. */
+  takeOver(tabs: readonly string[]): void {
+    this.#taken = [...this.#taken, ...tabs];
+    this.#wake();
+  }
+
   /** Writes what is left and closes the database. */
   async stop(): Promise<void> {
     this.#stopped = true;
@@ -129,7 +137,7 @@ export class Keeper {
 
   #hasWork(): boolean {
     const document = this.#epoch !== null && (this.#updates.length > 0 || this.#epoch !== this.#begun);
-    return document || this.#tab !== null || this.#writeWhole;
+    return document || this.#tab !== null || this.#taken.length > 0 || this.#writeWhole;
   }
 
   /** One turn: what is taken out here and fails is put back, or covered by writing the whole document. */
@@ -145,6 +153,8 @@ export class Keeper {
         throw error;
       }
     }
+    for (const taken of this.#taken) await dropTab(db, this.#board, taken);
+    this.#taken = [];
     const epoch = this.#epoch;
     if (epoch === null) {
       this.#writeWhole = false;

@@ -15,15 +15,17 @@ const NOTHING: KeptTab = { outbox: null, tray: [], late: [] };
 
 /**
  * Decides which tab a page is. A page that was reloaded goes on as the one it was. A new page goes on as the newest
- * that is no longer open, so that its unanswered edits are still sent in its name; what other closed pages left behind
- * goes to the tray, where its author decides.
+ * of this person that is no longer open, so that its unanswered edits are still sent in its name; what other closed
+ * pages left behind, also under an earlier session, goes to the tray, where its author decides.
  *
+ * @param person whose session this is
  * @param own the name this page had before it was reloaded, `null` for a new page
- * @param rows what this person's tabs left on the device, newest first
+ * @param rows what tabs left on the device, newest first
  * @param open names of tabs that are open elsewhere now
  * @param fresh a name nobody has used
  */
 export function chooseTab(
+  person: string,
   own: string | null,
   rows: readonly TabRow[],
   open: ReadonlySet<string>,
@@ -31,11 +33,12 @@ export function chooseTab(
 ): TabStart {
   const closed = rows.filter((row) => !open.has(row.tab));
   const mine = own !== null && !open.has(own) ? own : null;
-  const ownRow = mine === null ? closed[0] : closed.find((row) => row.tab === mine);
+  const persons = closed.filter((row) => row.person === person);
+  const ownRow = mine === null ? persons[0] : persons.find((row) => row.tab === mine);
   const others = closed.filter((row) => row !== ownRow).map((row) => ({ row, kept: readTab(row) }));
   const kept = ownRow ? readTab(ownRow) : NOTHING;
   return {
-    tab: mine ?? ownRow?.tab ?? fresh,
+    tab: ownRow?.tab ?? (mine !== null && !closed.some((row) => row.tab === mine) ? mine : fresh),
     kept: {
       outbox: kept.outbox,
       tray: [...kept.tray, ...others.flatMap((other) => [...other.kept.tray, ...unsent(other.kept)])],

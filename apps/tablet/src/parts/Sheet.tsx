@@ -34,6 +34,7 @@ export function Sheet(props: {
         // some browsers close a dialog on a second Escape without asking
         if (event.key === 'Escape') {
           event.preventDefault();
+          event.stopPropagation();
           props.onClose();
         }
       }}

@@ -1,5 +1,6 @@
 import {
   angleFromExposureSeconds,
+  exposureSecondsFromAngle,
   type FrameRate,
   fitsInFrame,
   fNumberMarks,
@@ -10,12 +11,8 @@ import {
   ndDensityForStops,
   parseFrameRate,
 } from '@plumbline/craft';
+import type { Shutter } from '@plumbline/shared';
 import { andThen, mixedNumberIn, numberIn, plain, type Reading, read, unread, within } from './reading.ts';
-
-/** A shutter as it is set: an angle of the frame, or a time. */
-export type Shutter =
-  | { readonly kind: 'angle'; readonly degrees: number }
-  | { readonly kind: 'time'; readonly seconds: number };
 
 /** Marks within this many stops of a typed value are taken for it: `5.6` typed, `f/5.6` meant. */
 const SAME_MARK_STOPS = 0.02;
@@ -43,7 +40,7 @@ export function readShutter(text: string): Reading<Shutter> {
     const seconds = time[3] === undefined ? Number(time[1]) / Number(time[2]) : Number(time[3]);
     if (!(seconds > 0) || !Number.isFinite(seconds))
       return unread('A time is longer than nothing: write 1/50.');
-    return andThen(within(seconds, 1 / 100_000, 60, 's'), () => read({ kind: 'time', seconds }));
+    return andThen(within(seconds, 1 / 100_000, 60, 's'), () => read({ seconds }));
   }
   const angle = /^(\d*\.?\d+)\s*(°|º|deg|degrees)?$/.exec(typed);
   if (!angle) return unread('Write an angle as 180°, or a time as 1/50.');
@@ -53,18 +50,18 @@ export function readShutter(text: string): Reading<Shutter> {
   if (angle[2] === undefined && degrees < 60) {
     return unread(`Is it ${angle[1]}° or 1/${angle[1]}? Write it with its sign.`);
   }
-  return read({ kind: 'angle', degrees });
+  return read({ angleDeg: degrees });
 }
 
 /** A shutter as the trade writes it. */
 export function writeShutter(shutter: Shutter): string {
-  return shutter.kind === 'angle' ? `${tidy(shutter.degrees, 2)}°` : formatExposureTime(shutter.seconds);
+  return 'angleDeg' in shutter ? `${tidy(shutter.angleDeg, 2)}°` : formatExposureTime(shutter.seconds);
 }
 
 /** The same shutter as a time where it is an angle and the other way round, to be read beside it. */
 export function shutterBeside(shutter: Shutter, rate: FrameRate): string {
-  if (shutter.kind === 'angle') {
-    return formatExposureTime((shutter.degrees / 360) * (rate.den / rate.num));
+  if ('angleDeg' in shutter) {
+    return formatExposureTime(exposureSecondsFromAngle(shutter.angleDeg, rate));
   }
   return fitsInFrame(shutter.seconds, rate)
     ? `${tidy(angleFromExposureSeconds(shutter.seconds, rate), 1)}°`

@@ -1,0 +1,66 @@
+import { useSignalEffect } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
+import { Join, NoInvite } from '../screens/join/Join.tsx';
+import { appearance, showAppearance } from './appearance.ts';
+import { lazily } from './lazily.tsx';
+import { followHistory, go, place } from './navigation.ts';
+import { addressOf, homeOf, readPlace } from './places.ts';
+import { askMembership, lastAddress, type Membership, membershipOf, rememberAddress } from './sessions.ts';
+
+const BoardPage = lazily(() => import('./BoardPage.tsx').then((module) => module.BoardPage));
+
+/** The whole app: the door, or a board. */
+export function App(): JSX.Element {
+  useEffect(followHistory, []);
+  useSignalEffect(() => showAppearance(document.documentElement, appearance.value));
+  useSignalEffect(() => {
+    if (place.value.kind === 'board') rememberAddress(addressOf(place.value));
+  });
+  const here = place.value;
+  switch (here.kind) {
+    case 'join':
+      return <Join invite={here.invite} onJoined={() => void BoardPage.prepare()} />;
+    case 'start':
+      return <Start />;
+    case 'board':
+      return <Member key={here.board} board={here.board} />;
+  }
+}
+
+/** Goes on where the person was; without anything remembered, asks the base who this is. */
+function Start(): JSX.Element {
+  const [nobody, setNobody] = useState(false);
+  useEffect(() => {
+    const last = readPlace(lastAddress() ?? '/');
+    if (last.kind === 'board') {
+      go(last, true);
+      return;
+    }
+    void askMembership().then((member) => {
+      if (member)
+        go({ kind: 'board', board: member.boardId, screen: homeOf(member.role), record: null }, true);
+      else setNobody(true);
+    });
+  }, []);
+  return nobody ? <NoInvite /> : <p class="empty">Opening…</p>;
+}
+
+/** A board, once it is known who is here. */
+function Member({ board }: { board: string }): JSX.Element {
+  const [member, setMember] = useState<Membership | null>(() => membershipOf(board));
+  const [nobody, setNobody] = useState(false);
+  useEffect(() => {
+    if (member) return;
+    void askMembership().then((asked) => {
+      if (asked?.boardId === board) setMember(asked);
+      else setNobody(true);
+    });
+  }, [board, member]);
+  if (member) return <BoardPage membership={member} />;
+  return nobody ? (
+    <NoInvite sentence="This device has no session on this board." />
+  ) : (
+    <p class="empty">Opening…</p>
+  );
+}

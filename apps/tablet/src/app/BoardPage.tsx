@@ -1,0 +1,68 @@
+import type { ShootTables } from '@plumbline/shared';
+import { useComputed, useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
+import type { Connection } from '../board/connection.ts';
+import { Desk } from '../board/desk.ts';
+import { openBoard } from '../board/open.ts';
+import { DeskProvider } from '../board/useDesk.ts';
+import { lazily } from './lazily.tsx';
+import { place } from './navigation.ts';
+import type { Screen } from './places.ts';
+import { Shell } from './Shell.tsx';
+import type { Membership } from './sessions.ts';
+
+const SCREENS = {
+  day: lazily(() => import('../screens/day/Day.tsx').then((module) => module.Day)),
+  setup: lazily(() => import('../screens/setup/Setup.tsx').then((module) => module.Setup)),
+  sound: lazily(() => import('../screens/sound/Sound.tsx').then((module) => module.Sound)),
+  match: lazily(() => import('../screens/match/Match.tsx').then((module) => module.Match)),
+  progress: lazily(() => import('../screens/progress/Progress.tsx').then((module) => module.Progress)),
+  notices: lazily(() => import('../screens/notices/Notices.tsx').then((module) => module.Notices)),
+  unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),
+} as const satisfies Record<Screen, unknown>;
+
+const PREPARE_AFTER_MS = 1500;
+
+/** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
+async function prepareScreens(): Promise<void> {
+  for (const screen of Object.values(SCREENS)) await screen.prepare().catch(() => {});
+}
+
+/** A board: opened once, kept in step, and shown screen by screen. */
+export function BoardPage({ membership }: { membership: Membership }): JSX.Element {
+  const connection = useSignal<Connection<ShootTables> | null>(null);
+  useEffect(() => {
+    let closed = false;
+    void openBoard(membership).then((opened) => {
+      if (closed) opened.close();
+      else connection.value = opened;
+    });
+    const timer = setTimeout(() => void prepareScreens(), PREPARE_AFTER_MS);
+    return () => {
+      closed = true;
+      clearTimeout(timer);
+      connection.peek()?.close();
+    };
+  }, [membership.boardId]);
+  const desk = useComputed(() => connection.value && new Desk(connection.value, connection.value.live.value));
+  return desk.value ? <AtDesk key={desk.value.live} desk={desk.value} /> : <p class="empty">Opening…</p>;
+}
+
+function AtDesk({ desk }: { desk: Desk }): JSX.Element {
+  const here = place.value;
+  const screen: Screen = here.kind === 'board' ? here.screen : 'day';
+  const record = here.kind === 'board' ? here.record : null;
+  useEffect(() => () => desk.close(), [desk]);
+  useEffect(() => {
+    desk.connection.setPresence(record === null ? { screen } : { screen, record });
+  }, [desk, screen, record]);
+  const Current = SCREENS[screen];
+  return (
+    <DeskProvider value={desk}>
+      <Shell screen={screen}>
+        <Current key={screen} record={record} />
+      </Shell>
+    </DeskProvider>
+  );
+}

@@ -1,0 +1,45 @@
+import type { ComponentType, JSX } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
+
+/** A screen whose code is fetched when it is first wanted, or ahead of time while nothing else is going on. */
+export interface LazyScreen<P> {
+  (props: P): JSX.Element;
+  /** Fetches the code, so that the screen opens with the network gone. */
+  readonly prepare: () => Promise<void>;
+}
+
+/** Makes a screen of a function that imports it. */
+export function lazily<P extends object>(load: () => Promise<ComponentType<P>>): LazyScreen<P> {
+  let loaded: ComponentType<P> | null = null;
+  const prepare = async (): Promise<void> => {
+    loaded ??= await load();
+  };
+  const screen = (props: P): JSX.Element => {
+    const [failed, setFailed] = useState(false);
+    const [, setReady] = useState(loaded !== null);
+    useEffect(() => {
+      if (!loaded)
+        prepare().then(
+          () => setReady(true),
+          () => setFailed(true),
+        );
+    }, []);
+    if (loaded) {
+      const Loaded = loaded;
+      return <Loaded {...props} />;
+    }
+    return failed ? (
+      <div class="empty" role="alert">
+        <h2>This screen could not be fetched</h2>
+        <p>
+          The base cannot be reached, and this screen was not opened before. It comes when the base is back.
+        </p>
+      </div>
+    ) : (
+      <p class="empty" role="status">
+        Opening…
+      </p>
+    );
+  };
+  return Object.assign(screen, { prepare });
+}

@@ -1,0 +1,43 @@
+import type { ShootReader } from '@plumbline/shared';
+
+/** The date of a moment in a time zone, `2027-05-14`. */
+export function dateIn(milliseconds: number, timeZone: string | undefined): string {
+  const parts = (zone: string | undefined): Intl.DateTimeFormat =>
+    new Intl.DateTimeFormat('en-CA', {
+      year: 'numeric',
+      month: '2-digit',
+      day: '2-digit',
+      ...(zone !== undefined && { timeZone: zone }),
+    });
+  try {
+    return parts(timeZone).format(milliseconds);
+  } catch {
+    // a zone that this browser does not know
+    return parts(undefined).format(milliseconds);
+  }
+}
+
+/** The days of the shoot that are in use, in order. */
+export function daysOf(reader: ShootReader): string[] {
+  return reader.records('days').filter((day) => reader.value('days', day, 'retired') !== true);
+}
+
+/**
+ * The day to show first: today where it is a day of the shoot, otherwise the next one, otherwise the last. `undefined`
+ * where no day is planned: then all setups belong together.
+ */
+export function dayToShow(days: readonly string[], today: string): string | undefined {
+  return days.find((day) => day >= today) ?? days.at(-1);
+}
+
+/** A date as people of this device's language write it: `Friday 14 May`. */
+export function writeDate(day: string): string {
+  const noon = Date.parse(`${day}T12:00:00Z`);
+  if (Number.isNaN(noon)) return day;
+  return new Intl.DateTimeFormat(undefined, {
+    weekday: 'long',
+    day: 'numeric',
+    month: 'long',
+    timeZone: 'UTC',
+  }).format(noon);
+}

@@ -1,0 +1,10 @@
+import './app/jitless.ts';
+import { render } from 'preact';
+import { App } from './app/App.tsx';
+import './style/tokens.css';
+import './style/base.css';
+import './style/shell.css';
+import './style/parts.css';
+
+const root = document.getElementById('app');
+if (root) render(<App />, root);

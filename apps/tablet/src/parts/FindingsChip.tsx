@@ -1,0 +1,82 @@
+import type { Severity } from '@plumbline/shared/rules';
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useState } from 'preact/hooks';
+import { useDesk } from '../board/useDesk.ts';
+import { FindingCard } from './FindingCard.tsx';
+import { Mark } from './Mark.tsx';
+import { Sheet } from './Sheet.tsx';
+import { SEVERITY_WORDS } from './words.ts';
+
+const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
+
+/** How many findings are open, by severity: shape, number and word. Opens all of them. */
+export function FindingsChip(): JSX.Element {
+  const desk = useDesk();
+  const [open, setOpen] = useState(false);
+  const counts = useComputed(() => {
+    const count: Record<Severity, number> = { fault: 0, break: 0, advice: 0 };
+    for (const finding of desk.judging.findings.value) if (!finding.accepted) count[finding.severity]++;
+    return count;
+  }).value;
+  const present = SHOWN.filter((severity) => counts[severity] > 0);
+  const words = present.map((severity) => {
+    const [one, many] = SEVERITY_WORDS[severity];
+    return `${counts[severity]} ${(counts[severity] === 1 ? one : many).toLowerCase()}`;
+  });
+  return (
+    <>
+      <button
+        type="button"
+        class="bar-chip"
+        data-tone={present[0] ?? 'calm'}
+        data-faults={counts.fault}
+        data-breaks={counts.break}
+        data-advice={counts.advice}
+        aria-label={words.length === 0 ? 'Findings: nothing found' : `Findings: ${words.join(', ')}`}
+        onClick={() => setOpen(true)}
+      >
+        {present.length === 0 && (
+          <>
+            <Mark name="good" />
+            <span class="wide-only">Agrees</span>
+          </>
+        )}
+        {present.map((severity) => {
+          const [one, many] = SEVERITY_WORDS[severity];
+          return (
+            <span key={severity} class={severity === 'advice' ? 'count wide-only' : 'count'}>
+              <Mark name={severity} />
+              <span class="number">{counts[severity]}</span>
+              <span class="wide-only">{(counts[severity] === 1 ? one : many).toLowerCase()}</span>
+            </span>
+          );
+        })}
+        {present.length === 1 && present[0] === 'advice' && (
+          <span class="count narrow-only">
+            <Mark name="advice" />
+            <span class="number">{counts.advice}</span>
+          </span>
+        )}
+      </button>
+      {open && <AllFindings onClose={() => setOpen(false)} />}
+    </>
+  );
+}
+
+/** Every finding: those of one's own department first, accepted ones last. */
+function AllFindings({ onClose }: { onClose: () => void }): JSX.Element {
+  const desk = useDesk();
+  const all = desk.judging.findings.value;
+  const rank = (finding: (typeof all)[number]): number =>
+    finding.accepted ? 2 : finding.department === desk.me.role ? 0 : 1;
+  const sorted = [...all].sort((a, b) => rank(a) - rank(b));
+  return (
+    <Sheet title="Findings" wide onClose={onClose}>
+      {sorted.length === 0 && <p class="muted">Nothing found: what is entered agrees.</p>}
+      {sorted.map((finding) => (
+        <FindingCard key={finding.id} finding={finding} onGo={onClose} />
+      ))}
+    </Sheet>
+  );
+}

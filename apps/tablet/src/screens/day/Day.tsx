@@ -1,0 +1,177 @@
+import { progressOf, SHOOT } from '@plumbline/shared';
+import { useComputed, useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useState } from 'preact/hooks';
+import { dateIn, daysOf, dayToShow, writeDate } from '../../board/days.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { Icon } from '../../parts/Icon.tsx';
+import { Windowed } from '../../parts/Windowed.tsx';
+import { counted } from '../../parts/words.ts';
+import { AddScene, AddSetup } from './Adding.tsx';
+import { InTheWay } from './InTheWay.tsx';
+import { type DayItem, dayItems } from './items.ts';
+import { NowCard } from './NowCard.tsx';
+import { SetupRow } from './SetupRow.tsx';
+import './day.css';
+
+/** The setups of a day in shooting order, by place and scene. */
+export function Day(_: { record: string | null }): JSX.Element {
+  const desk = useDesk();
+  const chosen = useSignal<string | null>(null);
+  const days = useComputed(() => daysOf(desk.board));
+  const day = useComputed(() => chosen.value ?? dayToShow(days.value, dateIn(desk.now(), desk.timeZone())));
+  const items = useComputed(() => dayItems(desk.board, day.value));
+  const inWork = useComputed(() =>
+    items.value.flatMap((item) =>
+      item.kind === 'setup' && desk.board.value('setups', item.id, 'state') === 'inWork' ? [item.id] : [],
+    ),
+  );
+  const [adding, setAdding] = useState<{ scene: string | null } | 'scene' | null>(null);
+  const directs = desk.me.role === 'director';
+  return (
+    <div class="day">
+      <div class="day-list">
+        <DayHead day={day.value} days={days.value} onChoose={(next) => (chosen.value = next)} />
+        {inWork.value.map((setup) => (
+          <NowCard key={setup} setup={setup} />
+        ))}
+        {items.value.length === 0 && <NoSetups directs={directs} />}
+        <Windowed
+          items={items.value}
+          keyOf={(item) => `${item.kind}-${item.id}`}
+          heightOf={(item) => HEIGHTS[item.kind]}
+          render={(item) => <Item item={item} directs={directs} onAdd={(scene) => setAdding({ scene })} />}
+        />
+        {directs && (
+          <div class="row wrap day-adding">
+            <button type="button" class="act" onClick={() => setAdding({ scene: null })}>
+              <Icon name="plus" /> Add a setup
+            </button>
+            <button type="button" class="act" onClick={() => setAdding('scene')}>
+              <Icon name="plus" /> Add a scene
+            </button>
+          </div>
+        )}
+      </div>
+      <InTheWay day={day.value} />
+      {adding === 'scene' && <AddScene onClose={() => setAdding(null)} />}
+      {adding !== null && adding !== 'scene' && (
+        <AddSetup scene={adding.scene} day={day.value ?? null} onClose={() => setAdding(null)} />
+      )}
+    </div>
+  );
+}
+
+/** About how tall each kind of row is, px: only a guess for what is out of view. */
+const HEIGHTS: Readonly<Record<DayItem['kind'], number>> = { place: 56, scene: 44, setup: 76 };
+
+function Item(props: { item: DayItem; directs: boolean; onAdd: (scene: string) => void }): JSX.Element {
+  const { item, directs, onAdd } = props;
+  const desk = useDesk();
+  switch (item.kind) {
+    case 'place':
+      return (
+        <h2 class="day-place">{item.place === null ? 'No place yet' : desk.nameOf('places', item.place)}</h2>
+      );
+    case 'scene':
+      return <SceneHead scene={item.scene} onAdd={directs && item.scene !== null ? onAdd : null} />;
+    case 'setup':
+      return <SetupRow setup={item.id} />;
+  }
+}
+
+function SceneHead(props: { scene: string | null; onAdd: ((scene: string) => void) | null }): JSX.Element {
+  const { scene, onAdd } = props;
+  const desk = useDesk();
+  if (scene === null) return <h3 class="day-scene">Without a scene</h3>;
+  const { number, title, inside } = desk.board.view('scenes', scene);
+  return (
+    <div class="day-scene">
+      <h3 class="clip">
+        <span class="muted">Scene</span> {number ?? scene}
+        {title !== undefined && <span class="day-scene-title"> {title}</span>}
+      </h3>
+      {inside !== undefined && <span class="label">{inside === 'interior' ? 'Interior' : 'Exterior'}</span>}
+      {onAdd && (
+        <button
+          type="button"
+          class="act quiet push"
+          aria-label={`Add a setup to scene ${number ?? scene}`}
+          onClick={() => onAdd(scene)}
+        >
+          <Icon name="plus" />
+        </button>
+      )}
+    </div>
+  );
+}
+
+function DayHead(props: {
+  day: string | undefined;
+  days: readonly string[];
+  onChoose: (day: string) => void;
+}): JSX.Element {
+  const { day, days, onChoose } = props;
+  const desk = useDesk();
+  const progress = useComputed(() => progressOf(desk.board, day)).value;
+  const view = day === undefined ? undefined : desk.board.view('days', day);
+  const index = day === undefined ? -1 : days.indexOf(day);
+  const step = (to: number): JSX.Element | null => {
+    const other = days[index + to];
+    if (days.length < 2) return null;
+    return (
+      <button
+        type="button"
+        class="act quiet"
+        disabled={other === undefined}
+        aria-label={to < 0 ? 'Day before' : 'Day after'}
+        onClick={() => other !== undefined && onChoose(other)}
+      >
+        <Icon name={to < 0 ? 'back' : 'forward'} />
+      </button>
+    );
+  };
+  const title = desk.board.value('shoot', SHOOT, 'title');
+  return (
+    <header class="day-head">
+      <div class="row">
+        {step(-1)}
+        <h1>{day === undefined ? (title ?? 'The shoot') : writeDate(day)}</h1>
+        {step(1)}
+      </div>
+      <p class="day-figures">
+        <span>
+          <span class="number">{progress.setups.complete}</span> of{' '}
+          <span class="number">{progress.setups.total - progress.setups.dropped}</span> complete
+        </span>
+        <span>
+          <span class="number">{progress.goodTakes}</span> good of {counted(progress.takes, 'take')}
+        </span>
+        {view?.call !== undefined && (
+          <span>
+            Call <span class="number">{view.call}</span>
+          </span>
+        )}
+        {view?.wrap !== undefined && (
+          <span>
+            Wrap <span class="number">{view.wrap}</span>
+          </span>
+        )}
+      </p>
+      {view?.note !== undefined && <p class="muted">{view.note}</p>}
+    </header>
+  );
+}
+
+function NoSetups({ directs }: { directs: boolean }): JSX.Element {
+  return (
+    <div class="empty">
+      <h2>No setups yet</h2>
+      <p>
+        {directs
+          ? 'A setup is one position of the camera, its lights and its microphones. Add the first one here, or load a plan from a spreadsheet at the base.'
+          : 'The director adds setups, or loads a plan from a spreadsheet at the base. They appear here as they come.'}
+      </p>
+    </div>
+  );
+}

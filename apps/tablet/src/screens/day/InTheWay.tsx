@@ -1,0 +1,42 @@
+import { openFlags } from '@plumbline/shared';
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { setupOf } from '../../board/judging.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { FindingCard } from '../../parts/FindingCard.tsx';
+import { FlagCard } from '../../parts/FlagCard.tsx';
+
+const MOST = 8;
+
+/** What stands in the way of the day's setups that are not complete yet: flags, faults and breaks. */
+export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
+  const desk = useDesk();
+  const flags = useComputed(() => openFlags(desk.board)).value;
+  const findings = useComputed(() =>
+    desk.judging.findings.value.filter((finding) => {
+      if (finding.accepted || finding.severity === 'advice') return false;
+      const setup = setupOf(finding);
+      const view = setup === null ? undefined : desk.board.view('setups', setup);
+      return (
+        view === undefined || (view.state !== 'complete' && (day === undefined || (view.day ?? day) === day))
+      );
+    }),
+  ).value;
+  return (
+    <aside class="day-side" aria-label="In the way">
+      <h2>In the way</h2>
+      {flags.length === 0 && findings.length === 0 && (
+        <p class="muted">Nothing: no open flag, no fault, no break in what is still to be shot.</p>
+      )}
+      {flags.map((flag) => (
+        <FlagCard key={flag} flag={flag} />
+      ))}
+      {findings.slice(0, MOST).map((finding) => (
+        <FindingCard key={finding.id} finding={finding} />
+      ))}
+      {findings.length > MOST && (
+        <p class="muted">And {findings.length - MOST} more, under the count above.</p>
+      )}
+    </aside>
+  );
+}

@@ -1,0 +1,242 @@
+import {
+  type Change,
+  type LateNotice,
+  noticeKey,
+  type OpenContest,
+  refusalSentence,
+  setAt,
+  type TrayItem,
+} from '@plumbline/replica';
+import type { JSX } from 'preact';
+import type { ShootAddress } from '../../board/address.ts';
+import type { Desk } from '../../board/desk.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { Icon } from '../../parts/Icon.tsx';
+import { say } from '../../parts/saying.ts';
+import { writeTime } from '../../values/showing.ts';
+import './notices.css';
+
+/** What waits for this person: edits that were not taken, values that were outrun, values overwritten unseen. */
+export function Notices(_: { record: string | null }): JSX.Element {
+  const desk = useDesk();
+  const { tray, late, outbox } = desk.live.replica;
+  const contests = desk.contests();
+  const mine = contests.filter((contest) => desk.writerName(contest.other[2]) === 'you');
+  const others = contests.filter((contest) => !mine.includes(contest));
+  const pending = outbox.value?.pending ?? [];
+  const nothing = tray.value.length + late.value.length + contests.length + pending.length === 0;
+  return (
+    <div class="notices">
+      <h1>Notices</h1>
+      {nothing && (
+        <div class="empty">
+          <h2>Nothing waits for you</h2>
+          <p>All that you entered was taken and is stored at the base.</p>
+        </div>
+      )}
+      {tray.value.length > 0 && (
+        <section class="section" aria-label="Not taken">
+          <h2>Not taken</h2>
+          {tray.value.map((item) => (
+            <Refused key={`${item.edit.n}@${item.edit.stamp}`} item={item} />
+          ))}
+        </section>
+      )}
+      {mine.length > 0 && (
+        <section class="section" aria-label="Overwritten unseen">
+          <h2>Overwritten by somebody who had not seen your value</h2>
+          {mine.map((contest) => (
+            <ContestNotice key={contest.since} contest={contest} />
+          ))}
+        </section>
+      )}
+      {late.value.length > 0 && (
+        <section class="section" aria-label="Came late">
+          <h2>Came late: a newer value stood already</h2>
+          {late.value.map((notice) => (
+            <Late key={noticeKey(notice)} notice={notice} />
+          ))}
+        </section>
+      )}
+      {others.length > 0 && (
+        <section class="section" aria-label="Others">
+          <h2>Two values, set unseen by each other</h2>
+          {others.map((contest) => (
+            <ContestNotice key={contest.since} contest={contest} />
+          ))}
+        </section>
+      )}
+      {pending.length > 0 && (
+        <section class="section" aria-label="On the way">
+          <h2>Kept here until the base has them</h2>
+          <ul class="notice-values">
+            {pending.flatMap((edit) =>
+              edit.entries.map((entry) => (
+                <li key={`${edit.n}${entry.table}${entry.record}${entry.field}`}>
+                  {desk.cellName(entry)}: <strong>{desk.words(entry, entry.value)}</strong>
+                </li>
+              )),
+            )}
+          </ul>
+        </section>
+      )}
+    </div>
+  );
+}
+
+/** Why an edit is in the tray, in a sentence. */
+function reasonOf(item: TrayItem): string {
+  const [first] = item.reasons;
+  if (first) return first.reason;
+  return item.code === 'unsent'
+    ? 'It was made before the board was restored, or in another tab that is gone, and never reached the base.'
+    : refusalSentence(item.code);
+}
+
+function Refused({ item }: { item: TrayItem }): JSX.Element {
+  const desk = useDesk();
+  const { replica } = desk.live;
+  const { entries } = item.edit;
+  const lines = entries.map((entry) => `${desk.cellName(entry)}: ${desk.words(entry, entry.value)}`);
+  const drop = (): void => replica.dropFromTray(item);
+  const again = (): void => {
+    const changes: Change[] = entries.map(({ table, record, field, value }) => ({
+      table,
+      record,
+      field,
+      value,
+    }));
+    const outcome = desk.set('Sent again', changes);
+    if (outcome && outcome.kind !== 'refused') drop();
+  };
+  return (
+    <article class="notice" data-tray={item.edit.n} data-code={item.code}>
+      <p>{reasonOf(item)}</p>
+      <ul class="notice-values">
+        {entries.map((entry) => (
+          <li key={`${entry.table}/${entry.record}/${entry.field}`}>
+            {desk.cellName(entry)}: <strong>{desk.words(entry, entry.value)}</strong>
+            <StandsNow desk={desk} address={entry} />
+          </li>
+        ))}
+      </ul>
+      <div class="row wrap">
+        <button type="button" class="act" onClick={again}>
+          Send again
+        </button>
+        <CopyText text={lines.join('\n')} />
+        <button
+          type="button"
+          class="act quiet push"
+          onClick={() => {
+            drop();
+            say('Let go.', { label: 'Bring it back', run: () => replica.backToTray(item) });
+          }}
+        >
+          Let it go
+        </button>
+      </div>
+    </article>
+  );
+}
+
+function StandsNow({
+  desk,
+  address,
+}: {
+  desk: Desk;
+  address: { table: string; record: string; field: string };
+}): JSX.Element {
+  const cell = desk.live.replica.shown.cell(address.table, address.record, address.field);
+  return (
+    <span class="label">
+      {' '}
+      stands now: {cell ? desk.words(address, cell[0]) : 'not set'}
+      {cell && cell[0] !== null && `, by ${desk.writerName(cell[2])}`}
+    </span>
+  );
+}
+
+function CopyText({ text }: { text: string }): JSX.Element | null {
+  // plain http has no clipboard: the words above can be marked and copied by hand
+  if (!navigator.clipboard) return null;
+  return (
+    <button
+      type="button"
+      class="act outline"
+      onClick={() =>
+        void navigator.clipboard.writeText(text).then(
+          () => say('Copied.'),
+          () => say('Could not be copied: mark the words and copy them by hand.'),
+        )
+      }
+    >
+      <Icon name="copy" /> Copy
+    </button>
+  );
+}
+
+function Late({ notice }: { notice: LateNotice }): JSX.Element {
+  const desk = useDesk();
+  const { replica } = desk.live;
+  const mine = desk.words(notice, notice.mine);
+  return (
+    <article class="notice" data-late={`${notice.table}/${notice.record}/${notice.field}`}>
+      <p>
+        {desk.cellName(notice)}: yours <strong>{mine}</strong>; stands{' '}
+        <strong>{desk.words(notice, notice.stands[0])}</strong> by {desk.writerName(notice.stands[2])} at{' '}
+        {writeTime(setAt(notice.stands), desk.timeZone())}.
+      </p>
+      <div class="row wrap">
+        <button
+          type="button"
+          class="act"
+          onClick={() => {
+            const outcome = desk.set(desk.cellName(notice), [{ ...addressOf(notice), value: notice.mine }]);
+            if (outcome && outcome.kind !== 'refused') replica.dropLate(notice);
+          }}
+        >
+          Put back {mine}
+        </button>
+        <button type="button" class="act quiet push" onClick={() => replica.dropLate(notice)}>
+          Let it stand
+        </button>
+      </div>
+    </article>
+  );
+}
+
+function ContestNotice({ contest }: { contest: OpenContest }): JSX.Element {
+  const desk = useDesk();
+  const { about, stands, other } = contest;
+  const name = desk.cellName(about);
+  const words = desk.words(about, other[0]);
+  const may = desk.ready.value && desk.mayWrite(about);
+  return (
+    <article class="notice" data-contested={`${about.table}/${about.record}/${about.field}`}>
+      <p>
+        {name}: {desk.writerName(other[2])} had set <strong>{words}</strong>; stands{' '}
+        <strong>{desk.words(about, stands[0])}</strong> by {desk.writerName(stands[2])} at{' '}
+        {writeTime(setAt(stands), desk.timeZone())}.
+      </p>
+      {may && (
+        <div class="row wrap">
+          <button type="button" class="act" onClick={() => desk.set(name, [{ ...about, value: other[0] }])}>
+            Put back {words}
+          </button>
+          <button
+            type="button"
+            class="act quiet push"
+            onClick={() => desk.set(name, [{ ...about, value: stands[0] }])}
+          >
+            Let it stand
+          </button>
+        </div>
+      )}
+    </article>
+  );
+}
+
+function addressOf({ table, record, field }: Pick<LateNotice, keyof ShootAddress>) {
+  return { table, record, field };
+}

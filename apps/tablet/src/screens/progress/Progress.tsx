@@ -1,0 +1,220 @@
+import { DEPARTMENTS, openFlags, progressOf, SHOOT, setupsInShootingOrder, takesOf } from '@plumbline/shared';
+import type { Severity } from '@plumbline/shared/rules';
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { ScreenLink } from '../../app/links.tsx';
+import { STATE_WORDS } from '../../board/acts.ts';
+import { dateIn, daysOf, dayToShow, writeDate } from '../../board/days.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { FlagCard } from '../../parts/FlagCard.tsx';
+import { Mark } from '../../parts/Mark.tsx';
+import { OpenFindings } from '../../parts/OpenFindings.tsx';
+import { PersonChip } from '../../parts/People.tsx';
+import { useMinute } from '../../parts/useMinute.ts';
+import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from '../../parts/words.ts';
+import { wrapEstimate } from './wrap.ts';
+import './progress.css';
+
+const SEVERITIES: readonly Severity[] = ['fault', 'break', 'advice'];
+const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
+
+/** Are we on time, is it good, is anything wrong: answered without a touch. Nothing here writes. */
+export function Progress(_: { record: string | null }): JSX.Element {
+  const desk = useDesk();
+  const minute = useMinute(desk.now);
+  const day = useComputed(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone()))).value;
+  const progress = useComputed(() => progressOf(desk.board, day)).value;
+  const setups = useComputed(() =>
+    setupsInShootingOrder(desk.board, day).filter(({ view }) => view.state !== 'dropped'),
+  ).value;
+  const flags = useComputed(() => openFlags(desk.board)).value;
+  const wanted = progress.setups.total - progress.setups.dropped;
+  const share = wanted === 0 ? 0 : progress.setups.complete / wanted;
+  const wrap = day === undefined ? undefined : desk.board.value('days', day, 'wrap');
+  const estimate = wrapEstimate(
+    setups.map(({ view }) => view),
+    minute,
+  );
+  return (
+    <div class="progress">
+      <header class="progress-head">
+        <h1>
+          {day === undefined ? (desk.board.value('shoot', SHOOT, 'title') ?? 'Progress') : writeDate(day)}
+        </h1>
+      </header>
+
+      <section class="figures" aria-label="Figures">
+        <Figure
+          name="setups-complete"
+          value={progress.setups.complete}
+          of={wanted}
+          label="setups complete"
+          large
+        />
+        <Figure name="setups-left" value={progress.setups.left} label="left" />
+        <Figure name="takes" value={progress.takes} label={progress.takes === 1 ? 'take' : 'takes'} />
+        <Figure
+          name="good-takes"
+          value={progress.goodTakes}
+          label={progress.goodTakes === 1 ? 'good take' : 'good takes'}
+        />
+        <Figure
+          name="minutes"
+          value={Math.round(progress.minutesRecorded * 10) / 10}
+          label="minutes recorded"
+        />
+        <div class="figure" data-figure="wrap">
+          <span class="number">{estimate === null ? '–' : timeIn(estimate.at, desk.timeZone())}</span>
+          <span class="label">
+            {estimate === null
+              ? 'no estimate: nothing is planned'
+              : `wrap, as planned from here${estimate.unplanned > 0 ? `; ${counted(estimate.unplanned, 'setup')} without a length` : ''}`}
+            {wrap !== undefined && `, meant for ${wrap}`}
+          </span>
+        </div>
+      </section>
+      <svg class="progress-bar" viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true">
+        <rect width="100" height="4" fill="var(--raised)" />
+        <rect width={share * 100} height="4" fill="var(--accent)" />
+      </svg>
+
+      <section class="section" aria-label="Open">
+        <h2>Open</h2>
+        <div class="departments">
+          {DEPARTMENTS.map((department) => (
+            <DepartmentOpen key={department} department={department} />
+          ))}
+        </div>
+        {flags.map((flag) => (
+          <FlagCard key={flag} flag={flag} />
+        ))}
+      </section>
+
+      <section class="section" aria-label="Setups">
+        <h2>Setups</h2>
+        {setups.length === 0 && <p class="muted">No setup is planned for this day yet.</p>}
+        <ul class="progress-list">
+          {setups.map(({ id, view }) => (
+            <li key={id}>
+              <ScreenLink
+                screen="setup"
+                record={id}
+                class="progress-row"
+                data-setup={id}
+                data-state={view.state ?? 'planned'}
+              >
+                <Mark name={MARKS[view.state ?? 'planned']} />
+                <span class="number">{view.label ?? id}</span>
+                <span class="clip">{view.description}</span>
+                <span class="label push">{STATE_WORDS[view.state ?? 'planned']}</span>
+                <TakeCount setup={id} />
+                <OpenFindings setup={id} />
+              </ScreenLink>
+            </li>
+          ))}
+        </ul>
+      </section>
+
+      <section class="section" aria-label="Here">
+        <h2>Here</h2>
+        <ul class="progress-people">
+          {desk.people.value.map((somebody) => (
+            <li key={somebody.id} class="row">
+              <PersonChip somebody={somebody} />
+              <span>{somebody.name}</span>
+              <span class="label">
+                {somebody.role}
+                {somebody.here ? '' : ', not connected'}
+              </span>
+            </li>
+          ))}
+        </ul>
+      </section>
+    </div>
+  );
+}
+
+function timeIn(milliseconds: number, timeZone: string | undefined): string {
+  try {
+    return new Intl.DateTimeFormat(undefined, {
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+      ...(timeZone !== undefined && { timeZone }),
+    }).format(milliseconds);
+  } catch {
+    return new Intl.DateTimeFormat(undefined, {
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+    }).format(milliseconds);
+  }
+}
+
+function Figure(props: {
+  name: string;
+  value: number;
+  of?: number;
+  label: string;
+  large?: boolean;
+}): JSX.Element {
+  const { name, value, of, label, large } = props;
+  return (
+    <div class={large ? 'figure large' : 'figure'} data-figure={name} data-value={value}>
+      <span class="number">
+        {value}
+        {of !== undefined && <span class="unit"> of {of}</span>}
+      </span>
+      <span class="label">{label}</span>
+    </div>
+  );
+}
+
+function TakeCount({ setup }: { setup: string }): JSX.Element {
+  const desk = useDesk();
+  const takes = useComputed(() =>
+    takesOf(desk.board, setup).filter((take) => take.state !== 'announced'),
+  ).value;
+  const good = takes.filter((take) => take.view.verdict === 'good').length;
+  return (
+    <span class="label">
+      {takes.length === 0 ? 'no takes' : counted(takes.length, 'take')}
+      {good > 0 && `, ${good} good`}
+    </span>
+  );
+}
+
+function DepartmentOpen({ department }: { department: (typeof DEPARTMENTS)[number] }): JSX.Element {
+  const desk = useDesk();
+  const open = useComputed(() =>
+    desk.judging.findings.value.filter((finding) => finding.department === department && !finding.accepted),
+  ).value;
+  const flags = useComputed(() =>
+    openFlags(desk.board).filter((flag) => desk.board.value('flags', flag, 'department') === department),
+  ).value;
+  const counts = SEVERITIES.map((severity) => ({
+    severity,
+    count: open.filter((finding) => finding.severity === severity).length,
+  })).filter(({ count }) => count > 0);
+  return (
+    <div class="department" data-department={department} data-open={open.length} data-flags={flags.length}>
+      <strong>{DEPARTMENT_WORDS[department]}</strong>
+      {counts.length === 0 && flags.length === 0 && (
+        <span class="row muted">
+          <Mark name="good" /> nothing open
+        </span>
+      )}
+      {counts.map(({ severity, count }) => (
+        <span key={severity} class="tag" data-tone={severity}>
+          <Mark name={severity} />
+          {count} {SEVERITY_WORDS[severity][count === 1 ? 0 : 1].toLowerCase()}
+        </span>
+      ))}
+      {flags.length > 0 && (
+        <span class="tag" data-tone="advice">
+          {counted(flags.length, 'flag')}
+        </span>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,57 @@
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { ScreenLink } from '../../app/links.tsx';
+import { useDesk } from '../../board/useDesk.ts';
+import { Channels } from '../../parts/Channels.tsx';
+import { Cameras } from './Cameras.tsx';
+import { currentSetup } from './current.ts';
+import { Flags } from './Flags.tsx';
+import { SetupFindings } from './SetupFindings.tsx';
+import { SetupHead } from './SetupHead.tsx';
+import { Takes } from './Takes.tsx';
+import './setup.css';
+
+/**
+ * One setup: its picture, its sound, its takes, and what is wrong with it. Without one in the address, the setup in
+ * work, or the next that is planned.
+ */
+export function Setup({ record }: { record: string | null }): JSX.Element {
+  const desk = useDesk();
+  const current = useComputed(() => currentSetup(desk.board)).value;
+  const setup = record ?? current;
+  if (setup === undefined) {
+    return (
+      <div class="empty">
+        <h2>No setup yet</h2>
+        <p>There is nothing to set up before the director adds a setup or loads a plan.</p>
+        <ScreenLink screen="day" class="act">
+          Go to the day
+        </ScreenLink>
+      </div>
+    );
+  }
+  if (Object.keys(desk.board.view('setups', setup)).length === 0) {
+    return (
+      <div class="empty">
+        <h2>There is no setup {setup}</h2>
+        <p>The address names a setup that is not on this board.</p>
+        <ScreenLink screen="day" class="act">
+          Go to the day
+        </ScreenLink>
+      </div>
+    );
+  }
+  const picture = <Cameras setup={setup} key="picture" />;
+  const sound = <Channels setup={setup} key="sound" />;
+  return (
+    <div class="setup" key={setup} data-setup={setup}>
+      <SetupHead setup={setup} />
+      <div class="setup-main">{desk.me.role === 'sound' ? [sound, picture] : [picture, sound]}</div>
+      <div class="setup-side">
+        <Takes setup={setup} />
+        <SetupFindings setup={setup} />
+        <Flags setup={setup} />
+      </div>
+    </div>
+  );
+}

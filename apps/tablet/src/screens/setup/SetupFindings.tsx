@@ -1,0 +1,57 @@
+import type { Department } from '@plumbline/shared';
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { declared } from '../../board/desk.ts';
+import { setupOf } from '../../board/judging.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { FindingCard } from '../../parts/FindingCard.tsx';
+
+/**
+ * What the rules say of this setup: open findings, accepted ones, and what cannot be judged yet; with a department,
+ * only what it can mend.
+ */
+export function SetupFindings(props: { setup: string; department?: Department }): JSX.Element {
+  const { setup, department } = props;
+  const desk = useDesk();
+  const findings = useComputed(() =>
+    desk.judging.findings.value.filter(
+      (finding) =>
+        setupOf(finding) === setup && (department === undefined || finding.department === department),
+    ),
+  ).value;
+  const missing = useComputed(() => {
+    const fields = new Set<string>();
+    for (const unknown of desk.judging.unknownsOf(setup)) {
+      if ((department ?? unknown.department) !== unknown.department) continue;
+      for (const target of unknown.missing) {
+        const label =
+          target.field === undefined
+            ? undefined
+            : declared({ table: target.table, field: target.field })?.label;
+        const [, part] = target.record.split('.');
+        if (label !== undefined) fields.add(part === undefined ? label : `${label} ${part}`);
+      }
+    }
+    return [...fields];
+  }).value;
+  const open = findings.filter((finding) => !finding.accepted);
+  const accepted = findings.filter((finding) => finding.accepted);
+  return (
+    <section class="section" aria-label="Findings">
+      <h2>Findings</h2>
+      {open.length === 0 && (
+        <p class="muted">
+          {missing.length === 0 ? 'Nothing found: what is entered agrees.' : 'Nothing found so far.'}
+        </p>
+      )}
+      {[...open, ...accepted].map((finding) => (
+        <FindingCard key={finding.id} finding={finding} here={setup} />
+      ))}
+      {missing.length > 0 && (
+        <p class="label" data-unknown={missing.length}>
+          Not known yet, for want of: {missing.join(', ')}.
+        </p>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,105 @@
+import { channelsOf } from '@plumbline/shared';
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useBoardPlace } from '../../app/links.tsx';
+import { go } from '../../app/navigation.ts';
+import { addressOf } from '../../app/places.ts';
+import { useDesk } from '../../board/useDesk.ts';
+import { Mark } from '../../parts/Mark.tsx';
+
+/** Which source is on which channel, setup by setup: where a channel changes hands it shows. */
+export function ChannelPlan(props: {
+  setups: readonly string[];
+  setup: string;
+  wholeShoot: boolean;
+  onWholeShoot: (() => void) | null;
+}): JSX.Element | null {
+  const { setups, setup, wholeShoot, onWholeShoot } = props;
+  const desk = useDesk();
+  const placeOf = useBoardPlace();
+  const plan = useComputed(() => {
+    const columns = setups.map((id) => ({ id, channels: channelsOf(desk.board, id) }));
+    const names = new Map<string, { recorder: string; channel: number }>();
+    for (const { channels } of columns) {
+      for (const { recorder, channel } of channels)
+        names.set(`${recorder}.${channel}`, { recorder, channel });
+    }
+    const rows = [...names.values()].sort((a, b) =>
+      a.recorder === b.recorder ? a.channel - b.channel : a.recorder < b.recorder ? -1 : 1,
+    );
+    return { columns, rows };
+  }).value;
+  if (plan.rows.length === 0) return null;
+  return (
+    <section class="section" aria-label="Channels across setups">
+      <div class="row">
+        <h2>Channels across setups</h2>
+        {onWholeShoot && (
+          <button type="button" class="act quiet push" aria-pressed={wholeShoot} onClick={onWholeShoot}>
+            Whole shoot
+          </button>
+        )}
+      </div>
+      <section class="plan" aria-label="Channel plan">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">
+                <span class="unseen">Channel</span>
+              </th>
+              {plan.columns.map(({ id }) => (
+                <th key={id} scope="col" data-current={id === setup}>
+                  <a
+                    href={addressOf(placeOf('sound', id))}
+                    onClick={(event) => {
+                      event.preventDefault();
+                      go(placeOf('sound', id), true);
+                    }}
+                  >
+                    {desk.nameOf('setups', id)}
+                  </a>
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {plan.rows.map(({ recorder, channel }) => (
+              <tr key={`${recorder}.${channel}`}>
+                <th scope="row" class="number">
+                  <span class="unit before">{recorder}</span>
+                  {channel}
+                </th>
+                {plan.columns.map(({ id, channels }, index) => {
+                  const here = channels.find(
+                    (each) => each.recorder === recorder && each.channel === channel,
+                  );
+                  const before = plan.columns[index - 1]?.channels.find(
+                    (each) => each.recorder === recorder && each.channel === channel,
+                  );
+                  const changed =
+                    index > 0 && here?.view.source !== undefined && before?.view.source !== here.view.source;
+                  return (
+                    <td key={id} data-current={id === setup} data-changed={changed}>
+                      {here?.view.source ?? <span class="muted">–</span>}
+                      {here?.view.secondSource !== undefined && (
+                        <span class="plan-second">
+                          <Mark name="fault" /> {here.view.secondSource}
+                        </span>
+                      )}
+                      {here?.view.state === 'flagged' && (
+                        <span class="plan-second">
+                          <Mark name="fault" /> flagged
+                        </span>
+                      )}
+                    </td>
+                  );
+                })}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </section>
+      <p class="label">A line at the start of a cell: the source is not the one of the setup before.</p>
+    </section>
+  );
+}
