@@ -4,11 +4,14 @@ import { AGREES, found, notKnown, type Rule, within } from './rule.ts';
 import type { MatchView } from './scopes.ts';
 import { apertureText, stopsAgainst } from './words.ts';
 
+/** A picture and what it is matched to. */
+type Compared = Pick<MatchView, 'own' | 'referenceFacts'>;
+
 /**
  * What must be entered before two exposures can be compared. No ND entered counts as none where neither setup has
  * any; where one has, nobody can know whether the other was forgotten.
  */
-export function missingToCompare({ own, referenceFacts: reference }: MatchView) {
+function missingToCompare({ own, referenceFacts: reference }: Compared) {
   const oneHasNd = (own.ndDensity ?? 0) > 0 || (reference.ndDensity ?? 0) > 0;
   const forNd = [own, reference]
     .filter(({ ndDensity }) => oneHasNd && ndDensity === null)
@@ -17,7 +20,7 @@ export function missingToCompare({ own, referenceFacts: reference }: MatchView) 
 }
 
 /** How much brighter the setup comes out than its reference, in stops; `null` where that is not known. */
-export function exposureDifference(view: MatchView): number | null {
+export function exposureDifference(view: Compared): number | null {
   const { own, referenceFacts: reference } = view;
   if (own.offsetStops === null || reference.offsetStops === null) return null;
   return missingToCompare(view).length > 0 ? null : own.offsetStops - reference.offsetStops;

@@ -1,0 +1,136 @@
+import { apertureStops, miredDifference } from '@plumbline/craft';
+import { exposureDifference } from '../rules/exposure.ts';
+import type { PictureFacts } from '../rules/facts.ts';
+import type { MatchRow } from '../rules/index.ts';
+import { apertureText, depthText, plain, shutterText, stopsText } from '../rules/words.ts';
+import { type ShootRecord, type ToleranceName, tables } from '../tables/index.ts';
+
+/** How a row of pictures is measured and written. */
+export interface PictureRow {
+  readonly row: MatchRow;
+  readonly title: string;
+  readonly unit: string;
+  readonly above: string;
+  readonly below: string;
+  readonly tolerance: ToleranceName | null;
+  /** What the scale spans at least, and its step where the unit has one of its own. */
+  readonly least: number;
+  readonly step?: number;
+  readonly signed: boolean;
+  /** How far a picture is from its reference; `null` where that is not known. */
+  value(own: PictureFacts, reference: PictureFacts): number | null;
+  text(own: PictureFacts): string;
+}
+
+/** Fields of the picture's format, in the order in which they are told. */
+export const FORMAT_FIELDS = [
+  'raster',
+  'scan',
+  'codec',
+  'bitDepth',
+  'chroma',
+  'transfer',
+] as const satisfies readonly (keyof ShootRecord<'picture'>)[];
+
+function difference(own: number | null | undefined, reference: number | null | undefined): number | null {
+  return own == null || reference == null ? null : own - reference;
+}
+
+export const PICTURE_ROWS: readonly PictureRow[] = [
+  {
+    row: 'exposure',
+    title: 'Exposure',
+    unit: 'stops',
+    above: 'brighter',
+    below: 'darker',
+    tolerance: 'exposureToleranceStops',
+    least: 1,
+    signed: true,
+    value: (own, reference) => exposureDifference({ own, referenceFacts: reference }),
+    text: ({ offsetStops }) =>
+      offsetStops === null ? '' : `${stopsText(offsetStops)} ${offsetStops < 0 ? 'under' : 'over'} the meter`,
+  },
+  {
+    row: 'depth',
+    title: 'Depth',
+    unit: 'stops of aperture',
+    above: 'deeper',
+    below: 'shallower',
+    tolerance: 'apertureToleranceStops',
+    least: 1,
+    signed: true,
+    value: (own, reference) =>
+      own.aperture === null || reference.aperture === null
+        ? null
+        : apertureStops(reference.aperture, own.aperture),
+    text: ({ picture, depth }) => {
+      if (picture.aperture === undefined) return '';
+      const mark = apertureText(picture.aperture);
+      return depth ? `${mark}, ${depthText(depth)}` : mark;
+    },
+  },
+  {
+    row: 'motion',
+    title: 'Motion',
+    unit: '°',
+    above: 'more blur',
+    below: 'less blur',
+    tolerance: 'shutterToleranceDeg',
+    least: 90,
+    step: 45,
+    signed: true,
+    value: (own, reference) => difference(own.angleDeg, reference.angleDeg),
+    text: ({ picture, angleDeg }) => {
+      if (picture.shutter === undefined) return '';
+      const set = shutterText(picture.shutter);
+      return 'angleDeg' in picture.shutter || angleDeg === null ? set : `${set}, ${plain(angleDeg)}°`;
+    },
+  },
+  {
+    row: 'colour',
+    title: 'Colour',
+    unit: 'mired',
+    above: 'set lower in kelvin',
+    below: 'set higher in kelvin',
+    tolerance: 'whiteBalanceToleranceMired',
+    least: 50,
+    step: 25,
+    signed: true,
+    value: (own, reference) => {
+      const [mine, theirs] = [own.picture.whiteBalanceK, reference.picture.whiteBalanceK];
+      return mine === undefined || theirs === undefined ? null : miredDifference(theirs, mine);
+    },
+    text: ({ picture }) =>
+      picture.whiteBalanceK === undefined ? '' : `${plain(picture.whiteBalanceK, 0)} K`,
+  },
+  {
+    row: 'format',
+    title: 'Format',
+    unit: 'fields that differ',
+    above: 'differs',
+    below: '',
+    tolerance: null,
+    least: 2,
+    step: 1,
+    signed: false,
+    value: ({ picture }, { picture: reference }) => {
+      const both = FORMAT_FIELDS.filter(
+        (field) => picture[field] !== undefined && reference[field] !== undefined,
+      );
+      return both.length === 0 ? null : both.filter((field) => picture[field] !== reference[field]).length;
+    },
+    text: ({ picture }) => FORMAT_FIELDS.flatMap((field) => wordOf(field, picture[field]) ?? []).join(', '),
+  },
+];
+
+/** A value of the format as people write it. */
+function wordOf(
+  field: (typeof FORMAT_FIELDS)[number],
+  value: string | number | undefined,
+): string | undefined {
+  if (value === undefined) return undefined;
+  const { control, unit } = tables.picture.fields[field];
+  const word =
+    control.kind === 'choice' ? control.options.find((option) => option.value === value)?.label : undefined;
+  return word ?? (unit && typeof value === 'number' ? `${value} ${unit}` : String(value));
+}
