@@ -85,8 +85,26 @@ function namesRecords(kind: PlanKind, columns: readonly Column[]): boolean {
   );
 }
 
-/** The kind of file that a header row belongs to, or a sentence that says why it is none. */
-export function kindOf(headers: readonly string[]): PlanKind | string {
+/** Whether a header says which table it is of, and not just `ID`. */
+function namesItself(kind: PlanKind, headers: readonly string[]): boolean {
+  return kind.id.every(
+    (part) =>
+      part.kind !== 'own' ||
+      headers.some((header) => {
+        const column = columnOf(kind, header);
+        if (column.kind === 'field') return column.field === part.nameField;
+        return column.kind === 'id' && plainHeader(header) !== 'id';
+      }),
+  );
+}
+
+/**
+ * The kind of file that a header row belongs to, or a sentence that says why it is none. It is the kind that knows most
+ * of the columns; of two that know as many, the one whose records the header names; then the one that the file is
+ * called by.
+ */
+export function kindOf(headers: readonly string[], file: string): PlanKind | string {
+  const stem = file.toLowerCase().replace(/\.[^.]*$/, '');
   const ranked = PLAN_KINDS.map((kind) => ({
     kind,
     columns: headers.map((header) => columnOf(kind, header)),
@@ -94,18 +112,27 @@ export function kindOf(headers: readonly string[]): PlanKind | string {
     .filter(({ kind, columns }) => namesRecords(kind, columns))
     .map(({ kind, columns }) => ({
       kind,
-      known: columns.filter((column) => column.kind === 'id' || column.kind === 'field').length,
-      parts: kind.id.length,
+      rank: [
+        columns.filter((column) => column.kind === 'id' || column.kind === 'field').length,
+        kind.id.length,
+        Number(namesItself(kind, headers)),
+        Number(kind.table === stem),
+      ],
     }))
-    .filter(({ known }) => known > 0)
-    .sort((a, b) => b.known - a.known || b.parts - a.parts);
+    .filter(({ rank: [known = 0] }) => known > 0)
+    .sort((a, b) => compareRanks(b.rank, a.rank));
   const [first, second] = ranked;
   if (!first) {
     const kinds = PLAN_KINDS.map((kind) => tableOf(kind).label).join(', ');
     return `The first row does not say what this file holds. It can be one of ${kinds}.`;
   }
-  if (second && second.known === first.known && second.parts === first.parts) {
+  if (second && compareRanks(first.rank, second.rank) === 0) {
     return `The first row fits ${tableOf(first.kind).label} and ${tableOf(second.kind).label}; another column would tell them apart.`;
   }
   return first.kind;
+}
+
+function compareRanks(a: readonly number[], b: readonly number[]): number {
+  const at = a.findIndex((value, index) => value !== b[index]);
+  return at < 0 ? 0 : (a[at] ?? 0) - (b[at] ?? 0);
 }

@@ -30,7 +30,7 @@ export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems:
   const [top, ...below] = csv.rows;
   if (!top) return { rows: [], problems: [problemAt(wholeOf(file), 'The file is empty.')] };
   if (isSettings(top)) return readSettings(file, csv, below);
-  const kind = kindOf(top.cells);
+  const kind = kindOf(top.cells, file);
   if (typeof kind === 'string') return { rows: [], problems: [problemAt(wholeOf(file, top.line), kind)] };
   const columns = top.cells.map((header) => ({ header: header.trim(), column: columnOf(kind, header) }));
   const problems = headerProblems(file, top.line, columns);
