@@ -1,5 +1,7 @@
-import { boardDefinition, ROLES, SHOOT, schemaDocument } from '@plumbline/shared';
+import { readerOf } from '@plumbline/replica';
+import { boardDefinition, ROLES, SHOOT, schemaDocument, tables } from '@plumbline/shared';
 import { readPlan } from '@plumbline/shared/plan';
+import { evaluate } from '@plumbline/shared/rules';
 import type { BoardKind } from './kind.ts';
 
 /** The boards that this program keeps: those of a shoot. */
@@ -18,7 +20,8 @@ export function shootKind(): BoardKind {
         field,
         value,
       })),
-    findings: () => [],
+    // A finding works out its remedies when somebody looks: that must be now, before the board moves on.
+    findings: (board) => evaluate(readerOf(tables, board)).findings.map((finding) => ({ ...finding })),
     readPlan,
   };
 }
