@@ -185,7 +185,7 @@ describe('a plan that is wrong is refused whole, with file, line and column', ()
       'Setup,Description\nS1,Wide,extra\n',
       ['f.csv:2:3 “extra” stands under no header.'],
     ],
-    ['a row without an ID', 'Setup,Description\n,Wide\n', ['f.csv:2:0 Nothing stands under “id”.']],
+    ['a row without an ID', 'Setup,Description\n,Wide\n', ['f.csv:2:0 Nothing stands under “Setup”.']],
     [
       'an impossible ID',
       'ID,Description,Planned (min)\nS 1,Wide,5\n',

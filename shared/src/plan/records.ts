@@ -1,6 +1,6 @@
 import { isId, joinId } from '@plumbline/replica';
 import { type Directory, idFromName } from './directory.ts';
-import type { IdColumn } from './kinds.ts';
+import { type IdColumn, type PlanKind, tableOf } from './kinds.ts';
 import type { Reading } from './numbers.ts';
 import { type PlanProblem, problemAt } from './problems.ts';
 import type { SheetCell, SheetRow } from './sheet.ts';
@@ -24,12 +24,18 @@ export function recordOf(row: SheetRow, directory: Directory): string | PlanProb
   for (const [index, column] of row.kind.id.entries()) {
     const named = column.kind === 'own' ? row.fields.get(column.nameField) : undefined;
     const cell = row.id[index] ?? named;
-    if (!cell) return problemAt(row.origin, `Nothing stands under “${column.headers.join('” or “')}”.`);
+    if (!cell) return problemAt(row.origin, `Nothing stands under “${titleOf(row.kind, column)}”.`);
     const part = readPart(column, cell, row.id[index] === undefined, directory);
     if ('problem' in part) return problemAt(cell.origin, part.problem);
     parts.push(part.value);
   }
   return joinId(...parts);
+}
+
+/** What people call a column of the id. */
+function titleOf(kind: PlanKind, column: IdColumn): string {
+  const named = column.kind === 'own' ? tableOf(kind).fields[column.nameField]?.label : undefined;
+  return named ?? column.headers[0] ?? '';
 }
 
 function readPart(
