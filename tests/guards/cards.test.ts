@@ -142,4 +142,10 @@ describe('a card is cleared for preparing', () => {
     });
     expect(takesLost(readerOf(tables, board), 'C1')).toEqual([]);
   });
+
+  it('does not take copies of what was recorded later for copies of what is gone', () => {
+    const copies = [copy('disk 1', 'checksum', 80), copy('disk 2', 'checksum', 81)];
+    const board = boardWith([10, 70], copies, { preparedAt: [minute(30)] });
+    expect(takesLost(readerOf(tables, board), 'C1').map(({ take }) => take.record)).toEqual(['S1.1']);
+  });
 });

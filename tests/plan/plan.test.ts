@@ -162,6 +162,24 @@ describe('a plan that is wrong is refused whole, with file, line and column', ()
       ['f.csv:1:2 Planned (h): this column is in min, not in h'],
     ],
     [
+      'more text than any field holds',
+      `Setup,Planned (min)\nS1,${'1 '.repeat(50_000)}\n`,
+      ['f.csv:2:2 Planned (min): these 99999 characters are too many for any field'],
+    ],
+    [
+      'a setting of nothing known',
+      'Setting,Value\nMains,50\nMayns,50\nFrame rate (K),25\n',
+      [
+        'f.csv:3:1 Mayns: there is no such column in Shoot; is “Mains” meant?',
+        'f.csv:4:1 Frame rate (K): this column is in frames/s, not in K',
+      ],
+    ],
+    [
+      'a setting twice',
+      'Setting,Value\nMains,50\nmainsHz,60\n',
+      ['f.csv:3:1 mainsHz: it is set already further up'],
+    ],
+    [
       'a header twice',
       'Setup,Label,Description,description\nS1,S1,a,b\n',
       [

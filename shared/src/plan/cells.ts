@@ -28,8 +28,13 @@ export interface CellContext {
 /** What a spreadsheet shows where a formula failed. */
 const SHEET_ERROR = /^#(REF!|N\/A|VALUE!|NAME\?|DIV\/0!|NULL!|NUM!|SPILL!)$/i;
 
+/** Far more than any field holds; what is longer is not looked at any closer. */
+const LONGEST_CELL = 2000;
+
 /** A field's value from the text of a cell, or a sentence that says what is wrong with it. */
 export function readCell(field: ShootField, text: string, context: CellContext): Reading<Json> {
+  if (text.length > LONGEST_CELL)
+    return { problem: `these ${text.length} characters are too many for any field` };
   if (SHEET_ERROR.test(text.trim()))
     return { problem: `the spreadsheet shows the error ${text.trim()} here` };
   if (text.includes('\ufffd')) return { problem: `“${text}” is not in UTF-8; save the file as CSV UTF-8` };

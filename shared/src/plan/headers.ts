@@ -7,16 +7,19 @@ export type Column =
   | { readonly kind: 'field'; readonly field: string; readonly unitInHeader: boolean }
   /** A column of somebody's own: without a header, or with a # in front of it. */
   | { readonly kind: 'ownNote' }
-  | { readonly kind: 'unknown'; readonly sentence: string };
+  | { readonly kind: 'unknown'; readonly name: string }
+  | { readonly kind: 'otherUnit'; readonly sentence: string };
 
 function plainHeader(header: string): string {
   return header.trim().replace(/\s+/g, ' ').toLowerCase();
 }
 
-/** `Capacity (GB)` is `capacity` in `gb`. */
+/** `Capacity (GB)` is `capacity` in `GB`. */
 function headerParts(header: string): { readonly name: string; readonly unit: string | null } {
-  const parts = /^([^([]*?)\s*[([]\s*(.*?)\s*[)\]]$/.exec(plainHeader(header));
-  return parts ? { name: parts[1] ?? '', unit: parts[2] ?? '' } : { name: plainHeader(header), unit: null };
+  const parts = /^([^([]*?)\s*[([]\s*(.*?)\s*[)\]]$/.exec(header.trim().replace(/\s+/g, ' '));
+  return parts
+    ? { name: plainHeader(parts[1] ?? ''), unit: parts[2] ?? '' }
+    : { name: plainHeader(header), unit: null };
 }
 
 /** What a header stands for in a file of this kind. Labels, the fields' own names and the trade's other words will do. */
@@ -29,12 +32,12 @@ export function columnOf(kind: PlanKind, header: string): Column {
   const found = fieldCalled(kind, whole) ?? fieldCalled(kind, name);
   const field = found === null ? undefined : tableOf(kind).fields[found];
   if (found === null || !field || field.writers.length === 0 || field.signedBy) {
-    return { kind: 'unknown', sentence: unknownSentence(kind, name) };
+    return { kind: 'unknown', name };
   }
   const own = field.control.kind === 'nd' ? 'density' : field.unit;
   if (unit !== null && fieldCalled(kind, whole) === null && (own === null || !isUnit(unit, own))) {
     const sentence = own === null ? 'this column has no unit' : `this column is in ${own}, not in ${unit}`;
-    return { kind: 'unknown', sentence };
+    return { kind: 'otherUnit', sentence };
   }
   return { kind: 'field', field: found, unitInHeader: unit !== null };
 }
@@ -47,13 +50,17 @@ function fieldCalled(kind: PlanKind, name: string): string | null {
   return found?.[0] ?? (Object.hasOwn(kind.alsoCalled, name) ? (kind.alsoCalled[name] ?? null) : null);
 }
 
-function unknownSentence(kind: PlanKind, name: string): string {
+/** Longer than any header that somebody could have meant to write. */
+const LONGEST_HEADER = 60;
+
+/** What to say of a column that a kind does not have. */
+export function unknownSentence(kind: PlanKind, name: string): string {
   const { label, fields } = tableOf(kind);
   const known = [
     ...kind.id.flatMap(({ headers }) => headers),
     ...Object.values(fields).map((field) => field.label),
   ];
-  const near = known
+  const near = (name.length > LONGEST_HEADER ? [] : known)
     .map((word) => ({ word, distance: editDistance(name, plainHeader(word)) }))
     .filter(({ word, distance }) => distance <= Math.max(1, Math.floor(word.length / 4)))
     .sort((a, b) => a.distance - b.distance)[0];

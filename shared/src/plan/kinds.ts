@@ -35,9 +35,12 @@ const kind = (
   alsoCalled: Readonly<Record<string, string>> = {},
 ): PlanKind => ({ table, id, alsoCalled });
 
+/** The shoot's own settings: one record, so nothing names it. */
+export const SHOOT_KIND: PlanKind = kind('shoot', []);
+
 /** The kinds of plan files; what others refer to comes first, and in this order a plan is written. */
 export const PLAN_KINDS: readonly PlanKind[] = [
-  kind('shoot', []),
+  SHOOT_KIND,
   kind('crew', [own('name')]),
   kind('places', [own('name')]),
   kind('days', [{ kind: 'date', headers: ['date', 'day'] }]),

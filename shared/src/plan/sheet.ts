@@ -1,6 +1,6 @@
 import type { Csv, CsvRow } from './csv.ts';
-import { type Column, columnOf, kindOf } from './headers.ts';
-import { PLAN_KINDS, type PlanKind } from './kinds.ts';
+import { type Column, columnOf, kindOf, unknownSentence } from './headers.ts';
+import { type PlanKind, SHOOT_KIND } from './kinds.ts';
 import type { Writing } from './numbers.ts';
 import { type Origin, type PlanProblem, problemAt, wholeOf } from './problems.ts';
 
@@ -33,7 +33,7 @@ export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems:
   const kind = kindOf(top.cells, file);
   if (typeof kind === 'string') return { rows: [], problems: [problemAt(wholeOf(file, top.line), kind)] };
   const columns = top.cells.map((header) => ({ header: header.trim(), column: columnOf(kind, header) }));
-  const problems = headerProblems(file, top.line, columns);
+  const problems = headerProblems(file, kind, top.line, columns);
   const rows: SheetRow[] = [];
   for (const row of below) {
     const beyond = row.cells.findIndex((cell, index) => cell !== '' && !columns[index]?.header);
@@ -46,17 +46,28 @@ export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems:
   return { rows, problems };
 }
 
-function headerProblems(file: string, line: number, columns: readonly HeadedColumn[]): PlanProblem[] {
+function headerProblems(
+  file: string,
+  kind: PlanKind,
+  line: number,
+  columns: readonly HeadedColumn[],
+): PlanProblem[] {
   const seen = new Map<string, string>();
   return columns.flatMap(({ header, column }, index) => {
     const origin = { file, line, column: index + 1, header };
-    if (column.kind === 'unknown') return [problemAt(origin, column.sentence)];
-    if (column.kind === 'ownNote') return [];
+    const problem = columnProblem(kind, column);
+    if (problem !== null) return [problemAt(origin, problem)];
+    if (column.kind !== 'id' && column.kind !== 'field') return [];
     const key = column.kind === 'id' ? `id ${column.part}` : column.field;
     const before = seen.get(key);
     seen.set(key, header);
     return before === undefined ? [] : [problemAt(origin, `“${before}” says the same already`)];
   });
+}
+
+function columnProblem(kind: PlanKind, column: Column): string | null {
+  if (column.kind === 'unknown') return unknownSentence(kind, column.name);
+  return column.kind === 'otherUnit' ? column.sentence : null;
 }
 
 function sheetRow(
@@ -90,18 +101,18 @@ function readSettings(
   writing: Writing,
   rows: readonly CsvRow[],
 ): { rows: SheetRow[]; problems: PlanProblem[] } {
-  const kind = PLAN_KINDS.find(({ table }) => table === 'shoot');
+  const kind = SHOOT_KIND;
   const problems: PlanProblem[] = [];
   const fields = new Map<string, SheetCell>();
   for (const { line, cells } of rows) {
     const [header = '', text = ''] = cells.map((cell) => cell.trim());
-    const column = kind ? columnOf(kind, header) : undefined;
+    const column = columnOf(kind, header);
     const origin = { file, line, column: 1, header };
-    if (column?.kind === 'unknown') problems.push(problemAt(origin, column.sentence));
-    if (column?.kind !== 'field' || text === '') continue;
+    const problem = columnProblem(kind, column);
+    if (problem !== null) problems.push(problemAt(origin, problem));
+    if (column.kind !== 'field' || text === '') continue;
     if (fields.has(column.field)) problems.push(problemAt(origin, 'it is set already further up'));
     fields.set(column.field, { text, origin: { ...origin, column: 2 }, unitInHeader: column.unitInHeader });
   }
-  const row = kind && { kind, writing, origin: wholeOf(file, rows[0]?.line ?? 1), id: [], fields };
-  return { rows: row ? [row] : [], problems };
+  return { rows: [{ kind, writing, origin: wholeOf(file, rows[0]?.line ?? 1), id: [], fields }], problems };
 }
