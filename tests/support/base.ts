@@ -120,7 +120,14 @@ export async function startTestBase(
     },
     restart: async (changes = {}) => {
       await base.stop();
-      return startBase({ ...all, ...changes });
+      const again = await startBase({ ...all, ...changes });
+      return {
+        ...again,
+        stop: async () => {
+          await again.stop();
+          folder?.remove();
+        },
+      };
     },
   };
 }
