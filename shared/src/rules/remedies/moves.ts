@@ -137,6 +137,21 @@ export function shutterOfAngle(facts: PictureFacts, like: PictureFacts): Shutter
   return { seconds: exposureSecondsFromAngle(like.angleDeg, facts.rate) };
 }
 
+/** Whether the camera has filters of a density, as far as is known. */
+function hasNd({ device }: PictureFacts, density: number): boolean {
+  const { ndAvailable } = device;
+  if (ndAvailable === undefined || density === 0) return true;
+  const stacks = stacksOf(ndAvailable).map(({ both }) => both);
+  return [...ndAvailable, ...stacks].some((there) => Math.abs(there - density) < 1e-4);
+}
+
+/** Every two filters, one behind the other. */
+function stacksOf(densities: readonly number[]) {
+  return densities.flatMap((a, index) =>
+    densities.slice(index + 1).map((b) => ({ a, b, both: Number((a + b).toFixed(4)) })),
+  );
+}
+
 /** Every setting that can be put back to what it is on the reference. */
 export function restores(own: PictureFacts, reference: PictureFacts): Move[] {
   const { aperture, iso, gainDb } = reference.picture;
@@ -147,7 +162,9 @@ export function restores(own: PictureFacts, reference: PictureFacts): Move[] {
     ...(aperture === undefined ? [] : toAperture(own, aperture)),
     ...(shutter === null ? [] : toShutter(own, shutter)),
     ...(sensitivity === undefined ? [] : toSensitivity(own, sensitivity)),
-    ...(reference.ndDensity === null ? [] : toNd(own, reference.ndDensity)),
+    ...(reference.ndDensity === null || !hasNd(own, reference.ndDensity)
+      ? []
+      : toNd(own, reference.ndDensity)),
   ];
 }
 
@@ -196,10 +213,7 @@ export function ndFor(own: PictureFacts, stops: number): Move[] {
     return usual === undefined ? [] : toNd(own, usual, usual === 0 ? '' : ', if there is one');
   }
   const single = nearest([0, ...ndAvailable], off) ?? 0;
-  const pairs = ndAvailable.flatMap((a, index) =>
-    ndAvailable.slice(index + 1).map((b) => ({ a, b, both: Number((a + b).toFixed(4)) })),
-  );
-  const pair = nearest(pairs, ({ both }) => off(both));
+  const pair = nearest(stacksOf(ndAvailable), ({ both }) => off(both));
   const worth = pair !== undefined && Math.abs(off(single)) - Math.abs(off(pair.both)) > STACK_WORTH_STOPS;
   return [
     ...toNd(own, single),
