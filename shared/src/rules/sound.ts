@@ -106,7 +106,7 @@ export const soundDoubledSource: Rule<'channels'> = {
             other.recorder === later.recorder && rootOf(other) !== rootOf(later) && sameSource(other, later),
         );
       if (!earlier) continue;
-      const source = later.input.source ?? '';
+      const source = (earlier.input.source ?? '').trim();
       drafts.push({
         scope: [...scopeOf(view, earlier), String(later.number)],
         targets: [earlier, later].flatMap((channel) =>
