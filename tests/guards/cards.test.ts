@@ -143,6 +143,12 @@ describe('a card is cleared for preparing', () => {
     expect(takesLost(readerOf(tables, board), 'C1')).toEqual([]);
   });
 
+  it('counts a take cut in the very moment of preparing as recorded after it, and not as lost', () => {
+    const board = boardWith([30], [], { preparedAt: [minute(30)] });
+    expect(takesLost(readerOf(tables, board), 'C1')).toEqual([]);
+    expect(outcome(clear(board))).toBe('guard');
+  });
+
   it('does not take copies of what was recorded later for copies of what is gone', () => {
     const copies = [copy('disk 1', 'checksum', 80), copy('disk 2', 'checksum', 81)];
     const board = boardWith([10, 70], copies, { preparedAt: [minute(30)] });

@@ -171,6 +171,7 @@ describe('a cell is read the way the trade writes it', () => {
     ['01.06.2030', 'stored'],
     ['6/1/2030', 'refused'],
     ['2030-02-30', 'refused'],
+    ['2030-13-01', 'refused'],
     ['soon', 'refused'],
   ])('a day written %s is %s', (date, expected) => {
     const reading = readPlan([{ name: 'f.csv', text: `Date,Call\n${date},7.30\n` }], new BoardState());

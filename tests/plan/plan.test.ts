@@ -99,6 +99,11 @@ describe('a plan says what its files hold', () => {
     });
   });
 
+  it('goes by the column that names the record where an ID could be anybody’s', () => {
+    expect(valuesOf([file('ID,Place\nm,Mill house\n')])).toEqual({ 'places/m/name': 'Mill house' });
+    expect(valuesOf([file('ID,Number\ns,12a\n')])).toEqual({ 'scenes/s/number': '12a' });
+  });
+
   it('goes by the file’s name where the first row fits two kinds', () => {
     const text = 'ID,Description\nx1,Wide\n';
     expect(Object.keys(valuesOf([file(text, 'Setups.csv')]))).toContain('setups/x1/description');
@@ -173,6 +178,11 @@ describe('a plan that is wrong is refused whole, with file, line and column', ()
         'f.csv:3:1 Mayns: there is no such column in Shoot; is “Mains” meant?',
         'f.csv:4:1 Frame rate (K): this column is in frames/s, not in K',
       ],
+    ],
+    [
+      'a table turned on its side',
+      `Setup,${Array.from({ length: 600 }, (_, index) => `S${index}`).join(',')}\n`,
+      ['f.csv:1:0 This is no header: it has far too many columns.'],
     ],
     [
       'a setting twice',
@@ -361,9 +371,14 @@ describe('what a plan may write', () => {
     expect(bad).toEqual([
       { table: 'setups', record: 'S1', field: 'plannedMinutes', reason: 'between 0 and 1440' },
     ]);
-    const long = checkPlan(board, [
-      { table: 'setups', record: 'S1', field: 'description', value: 'x'.repeat(5000) },
-    ]);
+    // Every part is within its own bounds, and together they are longer than a cell.
+    const circuits = Array.from({ length: 20 }, (_, index) => ({
+      name: `Ring ${index}`,
+      voltageV: 230,
+      fuseA: 16,
+      note: 'é'.repeat(120),
+    }));
+    const long = checkPlan(board, [{ table: 'places', record: 'mill', field: 'circuits', value: circuits }]);
     expect(long).toHaveLength(1);
   });
 });

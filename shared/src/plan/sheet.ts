@@ -25,11 +25,20 @@ interface HeadedColumn {
   readonly column: Column;
 }
 
+/** More columns than any table has fields, several times over. */
+const MOST_COLUMNS = 500;
+
 /** The rows of a sheet as records of its kind, and what is wrong with its header and shape. */
 export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems: PlanProblem[] } {
   const [top, ...below] = csv.rows;
   if (!top) return { rows: [], problems: [problemAt(wholeOf(file), 'The file is empty.')] };
   if (isSettings(top)) return readSettings(file, csv, below);
+  if (top.cells.filter((header) => header !== '').length > MOST_COLUMNS) {
+    return {
+      rows: [],
+      problems: [problemAt(wholeOf(file, top.line), 'This is no header: it has far too many columns.')],
+    };
+  }
   const kind = kindOf(top.cells, file);
   if (typeof kind === 'string') return { rows: [], problems: [problemAt(wholeOf(file, top.line), kind)] };
   const columns = top.cells.map((header) => ({ header: header.trim(), column: columnOf(kind, header) }));

@@ -84,13 +84,8 @@ export function matchGroupOf(reader: ShootReader, setup: string): MatchGroup | u
 }
 
 function referenceOf(setups: readonly SetupView[]): string {
-  const named = new Map<string, number>();
-  for (const { view } of setups) {
-    const reference = view.reference;
-    if (reference === undefined || !setups.some(({ id }) => id === reference)) continue;
-    named.set(reference, (named.get(reference) ?? 0) + 1);
-  }
-  // Ties go to the one that comes first in the story.
-  const inStory = setups.map(({ id }) => id).sort((a, b) => (named.get(b) ?? 0) - (named.get(a) ?? 0));
-  return inStory[0] ?? '';
+  const named = (id: string) => setups.filter(({ view }) => view.reference === id).length;
+  // Ties go to the one that comes first in the story; sorting keeps that order.
+  const byVotes = setups.map(({ id }) => id).sort((a, b) => named(b) - named(a));
+  return byVotes[0] ?? '';
 }
