@@ -7,7 +7,7 @@ import { z } from 'zod';
 import { type NewBoard, temporaryFolder } from '../support/base.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
-import { type Program, startProgram } from '../support/program.ts';
+import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import {
   allStored,
   boardAsSeenBy,
@@ -23,7 +23,7 @@ import {
 /** A day on one board, as four people have it; each step goes on from the one before. */
 describe('a shooting day on four tablets', () => {
   const folder = temporaryFolder('day');
-  let base: Program;
+  let base: BaseProcess;
   let board: NewBoard;
   let browser: Browser;
   let director: Tablet;
@@ -33,7 +33,7 @@ describe('a shooting day on four tablets', () => {
   let all: readonly Tablet[];
 
   beforeAll(async () => {
-    base = await startProgram(folder.path);
+    base = await startBaseProcess(folder.path);
     board = await makeBoard(base);
     browser = await launchBrowser();
     [director, camera, sound, producer] = await Promise.all([
@@ -267,7 +267,7 @@ describe('a shooting day on four tablets', () => {
   });
 
   it('a base killed in the middle of edits has every value that a tablet was told is stored', async () => {
-    const port = Number(new URL(base.url).port);
+    const { port } = base;
     const values = Array.from({ length: 40 }, (_, i) => 2000 + i);
     const typing = (async () => {
       for (const value of values) await enter(camera.page, 'picture/1A.A/keyLux', String(value));
@@ -275,7 +275,7 @@ describe('a shooting day on four tablets', () => {
     await until(async () => (await keyLux(camera)) >= 2010, 'some edits');
     await base.end('SIGKILL');
     await typing;
-    base = await startProgram(folder.path, { port });
+    base = await startBaseProcess(folder.path, { PLUMBLINE_PORT: String(port) });
     await Promise.all(all.map(reconnected));
     await everywhere(all, (page) =>
       page.locator('[data-field="picture/1A.A/keyLux"]', { hasText: /2,?039/ }),

@@ -4,7 +4,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, it } from 'vitest';
 import { temporaryFolder } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
-import { type Program, startProgram } from '../support/program.ts';
+import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 
 const OUT = resolve(import.meta.dirname, '../../pictures');
 const ROLES = ['director', 'camera', 'sound', 'producer'] as const;
@@ -12,12 +12,12 @@ const SCREENS = ['day', 'setup/1D', 'match', 'sound', 'progress', 'unit', 'notic
 const THEMES = (process.env.PLUMBLINE_THEMES ?? 'dark,light').split(',');
 
 const folder = temporaryFolder('pictures');
-let base: Program;
+let base: BaseProcess;
 let browser: Browser;
 
 beforeAll(async () => {
   mkdirSync(OUT, { recursive: true });
-  base = await startProgram(folder.path, { demo: true });
+  base = await startBaseProcess(folder.path, { PLUMBLINE_DEMO: '1' });
   browser = await launchBrowser();
 });
 
@@ -38,12 +38,12 @@ for (const role of ROLES) {
         base: base.url,
         theme: theme === 'light' ? 'light' : 'dark',
       });
-      await joinAs(page, base.invites[role] ?? '', `The ${role}`);
+      await joinAs(page, base.greeting.links?.[role]?.split('#')[1] ?? '', `The ${role}`);
       await draw(page, `${role}-home-${theme}`);
       for (const [size, viewport] of Object.entries(SIZES)) {
         await page.setViewportSize(viewport);
         for (const screen of SCREENS) {
-          await page.goto(`/board/${base.boardId}/${screen}`);
+          await page.goto(`/board/${base.greeting.boardId}/${screen}`);
           await page.locator('[data-link="live"]').waitFor();
           await page.locator('main :is(h1, h2)').first().waitFor();
           await draw(page, `${role}-${screen.replace('/', '-')}-${size}-${theme}`);
