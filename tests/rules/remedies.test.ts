@@ -227,6 +227,29 @@ describe('remedies of other findings', () => {
     expect(scene.reader.view('inputs', '1b.R1.1')).toEqual({ source: 'Boom' });
   });
 
+  test('a move that brings a remark says so: the source was on another channel already', () => {
+    const scene = agreeingScene();
+    scene.set('inputs', '1b.R1.1', { source: 'Lapel', secondSource: 'Boom' });
+    scene.set('inputs', '1b.R1.2', { source: 'Boom' });
+    const move = remedy(scene.finding('sound-two-sources.1b.R1.1'), 'move:3');
+    expect(move.sideEffects).toEqual([
+      {
+        what: 'sound',
+        text: 'leaves a remark: Setup 1B: Boom is on channel 2 and on channel 3, and neither is marked as the safety copy.',
+      },
+    ]);
+  });
+
+  test('nothing is offered after which nobody could tell whether it helped', () => {
+    const scene = agreeingScene();
+    // With a filter on the one and none entered on the other, the exposures could no longer be compared.
+    scene.set('picture', '1a.A', { ndDensity: null });
+    scene.set('picture', '1b.A', { ndDensity: null, aperture: 2.8 });
+    const offered = labels(scene.finding('exposure-offset.1b.A'));
+    expect(offered.length).toBeGreaterThan(0);
+    expect(offered.some((label) => label.includes('ND'))).toBe(false);
+  });
+
   test('a flag that its department has not answered is not mended by a channel called in order', () => {
     const scene = agreeingScene();
     scene.set('inputs', '1b.R1.2', { source: 'Lapel', state: 'flagged' });
