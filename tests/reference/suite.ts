@@ -36,6 +36,8 @@ export interface Outcome {
   readonly errorOverTolerance: number;
   /** Largest error over its check value. */
   readonly relativeError: number;
+  /** What the package answered, by name. */
+  readonly results: Readonly<Record<string, Result>>;
   /** What went wrong, one line a value. */
   readonly details: readonly string[];
 }
@@ -61,6 +63,7 @@ function failed(one: ReferenceCase, detail: string): Outcome {
     verdict: 'wrong',
     errorOverTolerance: Number.POSITIVE_INFINITY,
     relativeError: Number.POSITIVE_INFINITY,
+    results: {},
     details: [detail],
   };
 }
@@ -70,7 +73,7 @@ export function check(one: ReferenceCase): Outcome {
   const adapter = adapterOf(one);
   if (!adapter) {
     return one.formula_id === undefined
-      ? { case: one, verdict: 'elsewhere', errorOverTolerance: 0, relativeError: 0, details: [] }
+      ? { case: one, verdict: 'elsewhere', errorOverTolerance: 0, relativeError: 0, results: {}, details: [] }
       : failed(one, `no adapter for formula ${one.formula_id}`);
   }
   let results: Record<string, Result>;
@@ -88,6 +91,7 @@ export function check(one: ReferenceCase): Outcome {
     verdict: comparisons.every(({ isRight }) => isRight) ? 'right' : 'wrong',
     errorOverTolerance: Math.max(0, ...comparisons.map(({ errorOverTolerance }) => errorOverTolerance)),
     relativeError: Math.max(0, ...comparisons.map(({ relativeError }) => relativeError)),
+    results,
     details: comparisons.filter(({ isRight }) => !isRight).map(({ name, detail }) => `${name}: ${detail}`),
   };
 }

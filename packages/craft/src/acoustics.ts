@@ -1,4 +1,11 @@
-import { CraftError, requireFinite, requireNotNegative, requirePositive, requireWithin } from './errors.ts';
+import {
+  CraftError,
+  requireFinite,
+  requireFiniteResult,
+  requireNotNegative,
+  requirePositive,
+  requireWithin,
+} from './errors.ts';
 import { incoherentSumDb } from './levels.ts';
 import { type FrameRate, framesPerSecond } from './rate.ts';
 
@@ -98,7 +105,8 @@ export function sourceWithoutNoiseDb(withSourceDb: number, noiseDb: number): num
   if (noiseDb >= withSourceDb) {
     throw new CraftError('noiseDb', noiseDb, `below the reading with the source, ${withSourceDb} dB`);
   }
-  return withSourceDb + 10 * Math.log10(1 - 10 ** ((noiseDb - withSourceDb) / 10));
+  const ratio = 1 - 10 ** ((noiseDb - withSourceDb) / 10);
+  return requireFiniteResult('level', withSourceDb + 10 * Math.log10(ratio));
 }
 
 /**

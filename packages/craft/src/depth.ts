@@ -170,7 +170,7 @@ export function apertureForDepth(
   if (farMm === Number.POSITIVE_INFINITY) {
     return { aperture: f ** 2 / (c * (2 * nearMm - f)), focusDistanceMm: 2 * nearMm };
   }
-  const product = 2 * nearMm * farMm;
+  const product = 2 * nearMm * requirePositive('farMm', farMm);
   return {
     aperture: (f ** 2 * (farMm - nearMm)) / (c * (product - f * (nearMm + farMm))),
     focusDistanceMm: product / (nearMm + farMm),

@@ -23,26 +23,42 @@ function describe(value: unknown): string {
   return typeof value === 'string' ? `"${value}"` : String(value);
 }
 
-/** Returns `value` if it is a finite number, and throws `CraftError` otherwise. */
+/**
+ * No quantity of the trade is larger than this, nor nearer to zero than its inverse: a number beyond is a mistake, and
+ * the bound keeps products and quotients of allowed arguments inside the range of double precision.
+ */
+const LARGEST = 1e30;
+const SMALLEST = 1 / LARGEST;
+const SANE = `of a size between ${SMALLEST} and ${LARGEST}`;
+
+/** Returns `value` if it is a number of sane size, and throws `CraftError` otherwise. */
 export function requireFinite(field: string, value: number): number {
-  if (typeof value !== 'number' || !Number.isFinite(value)) {
-    throw new CraftError(field, value, 'a finite number');
+  if (typeof value !== 'number' || !(Math.abs(value) <= LARGEST)) {
+    throw new CraftError(field, value, Number.isFinite(value) ? SANE : 'a finite number');
   }
   return value;
 }
 
-/** Returns `value` if it is finite and above zero, and throws `CraftError` otherwise. */
+/** Returns `value` if it is above zero and of sane size, and throws `CraftError` otherwise. */
 export function requirePositive(field: string, value: number): number {
-  if (typeof value !== 'number' || !Number.isFinite(value) || value <= 0) {
-    throw new CraftError(field, value, 'a finite number above 0');
+  if (typeof value !== 'number' || !(value >= SMALLEST && value <= LARGEST)) {
+    throw new CraftError(
+      field,
+      value,
+      Number.isFinite(value) && value > 0 ? SANE : 'a finite number above 0',
+    );
   }
   return value;
 }
 
-/** Returns `value` if it is finite and zero or above, and throws `CraftError` otherwise. */
+/** Returns `value` if it is zero or above and of sane size, and throws `CraftError` otherwise. */
 export function requireNotNegative(field: string, value: number): number {
-  if (typeof value !== 'number' || !Number.isFinite(value) || value < 0) {
-    throw new CraftError(field, value, 'a finite number, 0 or above');
+  if (typeof value !== 'number' || !(value >= 0 && value <= LARGEST)) {
+    throw new CraftError(
+      field,
+      value,
+      Number.isFinite(value) && value > 0 ? SANE : 'a finite number, 0 or above',
+    );
   }
   return value;
 }

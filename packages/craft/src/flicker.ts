@@ -1,5 +1,8 @@
-import { requireInteger, requirePositive, requireWithin } from './errors.ts';
+import { CraftError, requireInteger, requireNotNegative, requirePositive, requireWithin } from './errors.ts';
 import { type FrameRate, frameSeconds, framesPerSecond } from './rate.ts';
+
+/** Longest list that is made; more safe times than this are a mistake in the frequency. */
+const LONGEST_LIST = 10_000;
 
 /** How the light of a lamp on the mains goes up and down. */
 export type LampWaveform =
@@ -141,7 +144,13 @@ export function flicker(
   input: FlickerInput & { readonly frameRate: FrameRate; readonly readoutSeconds?: number },
 ): Flicker {
   const frame = frameSeconds(input.frameRate);
-  const readout = requireWithin('readoutSeconds', input.readoutSeconds ?? frame, 0, frame * (1 + 1e-9));
+  const readout = requireNotNegative('readoutSeconds', input.readoutSeconds ?? frame);
+  requireWithin(
+    'readoutSeconds',
+    readout === 0 ? 0 : requirePositive('readoutSeconds', readout),
+    0,
+    frame * (1 + 1e-9),
+  );
   const residual = residualModulation(input);
   const beat = beatHz(input.mainsHz, input.frameRate);
   const bands = lampPulseHz(input.mainsHz) * readout;
@@ -173,6 +182,9 @@ export function flicker(
 export function safeExposureTimes(mainsHz: number, rate: FrameRate): number[] {
   const lamp = lampPulseHz(mainsHz);
   const count = Math.floor(lamp * frameSeconds(rate) * (1 + 1e-9));
+  if (count > LONGEST_LIST) {
+    throw new CraftError('mainsHz', mainsHz, `a frequency with at most ${LONGEST_LIST} pulses in a frame`);
+  }
   return Array.from({ length: count }, (_, index) => (index + 1) / lamp);
 }
 
@@ -248,7 +260,8 @@ export function nearestSafeAngle(mainsHz: number, angleDeg: number, rate: FrameR
  */
 export function safeFrameRates(mainsHz: number, count: number): number[] {
   const lamp = lampPulseHz(mainsHz);
-  return Array.from({ length: requireInteger('count', count, 0) }, (_, index) => lamp / (index + 1));
+  const length = requireWithin('count', requireInteger('count', count), 0, LONGEST_LIST);
+  return Array.from({ length }, (_, index) => lamp / (index + 1));
 }
 
 /**

@@ -1,4 +1,5 @@
-import { requirePositive, requireWithin } from './errors.ts';
+import { requireFiniteResult, requirePositive, requireWithin } from './errors.ts';
+import { requireSampleRate } from './sampling.ts';
 
 /** A second-order filter: feed-forward and feedback coefficients, the first feedback one being 1. */
 export interface Biquad {
@@ -33,10 +34,6 @@ const SHELF = {
 };
 const HIGH_PASS = { hertz: 38.13547087602444, q: 0.5003270373238773 };
 
-/** Lowest sampling frequency at which the shelf still lies below half of it, Hz. */
-const LOWEST_SAMPLE_RATE_HZ = 8000;
-const HIGHEST_SAMPLE_RATE_HZ = 768_000;
-
 /**
  * K-weighting filters for a sampling frequency.
  *
@@ -47,7 +44,7 @@ const HIGHEST_SAMPLE_RATE_HZ = 768_000;
  * @throws CraftError when the frequency is out of range
  */
 export function kWeighting(sampleRateHz: number): KWeighting {
-  const fs = requireWithin('sampleRateHz', sampleRateHz, LOWEST_SAMPLE_RATE_HZ, HIGHEST_SAMPLE_RATE_HZ);
+  const fs = requireSampleRate(sampleRateHz);
   return fs === 48_000 ? K_WEIGHTING_48K : deriveKWeighting(fs);
 }
 
@@ -62,7 +59,7 @@ export function kWeighting(sampleRateHz: number): KWeighting {
  * @throws CraftError when the frequency is out of range
  */
 export function deriveKWeighting(sampleRateHz: number): KWeighting {
-  const fs = requireWithin('sampleRateHz', sampleRateHz, LOWEST_SAMPLE_RATE_HZ, HIGHEST_SAMPLE_RATE_HZ);
+  const fs = requireSampleRate(sampleRateHz);
   const k = Math.tan((Math.PI * SHELF.hertz) / fs);
   const high = 10 ** (SHELF.gainDb / 20);
   const middle = high ** SHELF.middle;
@@ -105,7 +102,7 @@ export function biquadGainDb(filter: Biquad, hertz: number, sampleRateHz: number
       c0 + c1 * Math.cos(omega) + c2 * Math.cos(2 * omega),
       c1 * Math.sin(omega) + c2 * Math.sin(2 * omega),
     );
-  return 20 * Math.log10(magnitude(filter.b) / magnitude(filter.a));
+  return requireFiniteResult('gain', 20 * Math.log10(magnitude(filter.b) / magnitude(filter.a)));
 }
 
 /**

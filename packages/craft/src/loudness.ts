@@ -135,9 +135,7 @@ function requireSamples(samples: Float64Array, length: number, channel: number):
     throw new CraftError(`channels[${channel}]`, samples.length, `${length} samples like the first`);
   }
   for (const sample of samples) {
-    if (!Number.isFinite(sample)) {
-      throw new CraftError(`channels[${channel}]`, sample, 'finite samples');
-    }
+    requireFinite(`channels[${channel}]`, sample);
   }
 }
 

@@ -19,7 +19,7 @@ export const LARGEST_DUV = 0.05;
  *
  * @param kelvin temperature, 1000 to 100 000 K
  * @unit u, v of CIE 1960
- * @formula Planck's law times x̄ ȳ z̄, summed from 360 to 780 nm every 5 nm
+ * @formula Planck's law times the observer's three curves, summed from 360 to 780 nm every 5 nm
  * @constants c₂ = 1.438776877·10⁻² m K
  * @source CIE 15:2004; ISO/CIE 11664-1 (observer); CODATA 2018 (c₂)
  * @throws CraftError when the temperature is out of range

@@ -120,12 +120,12 @@ export function frameSeconds(rate: FrameRate): number {
  *
  * @param rate frame rate
  * @unit frame
- * @formula ⌈num / den⌉
+ * @formula ⌈num / den⌉, at least 1
  * @source SMPTE ST 12-1
  * @throws CraftError when the rate is no fraction above 0
  */
 export function nominalFramesPerSecond(rate: FrameRate): number {
-  return Math.ceil(framesPerSecond(rate) - 1e-9);
+  return Math.max(1, Math.ceil(framesPerSecond(rate) - 1e-9));
 }
 
 /**

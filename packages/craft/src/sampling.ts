@@ -1,4 +1,4 @@
-import { CraftError, requireInteger, requirePositive } from './errors.ts';
+import { CraftError, requireInteger, requirePositive, requireWithin } from './errors.ts';
 import { type FrameRate, framesPerSecond } from './rate.ts';
 
 /** Preferred sampling frequency of programme sound and the other common ones, Hz (AES5). */
@@ -18,6 +18,11 @@ export const AES3_BITS_PER_FRAME = 64;
 
 /** Ratio by which 29.97 differs from 30. */
 export const PULL_RATIO = { num: 1000, den: 1001 } as const;
+
+/** Returns a sampling frequency that sound can be filtered at, 8 to 768 kHz, and throws `CraftError` for any other. */
+export function requireSampleRate(sampleRateHz: number): number {
+  return requireWithin('sampleRateHz', sampleRateHz, 8000, 768_000);
+}
 
 /**
  * Samples that pass in one frame.

@@ -1,4 +1,5 @@
-import { CraftError, requirePositive } from './errors.ts';
+import { CraftError, requireFinite } from './errors.ts';
+import { requireSampleRate } from './sampling.ts';
 
 /** Sampling frequency that the curve between the samples is looked at with, at least, Hz (4 × 44.1 kHz). */
 export const TRUE_PEAK_RATE_HZ = 176_400;
@@ -44,7 +45,7 @@ export function samplePeakDbfs(
 }
 
 function oversampling(sampleRateHz: number): number {
-  return Math.max(1, Math.ceil(TRUE_PEAK_RATE_HZ / requirePositive('sampleRateHz', sampleRateHz) - 1e-9));
+  return Math.max(1, Math.ceil(TRUE_PEAK_RATE_HZ / requireSampleRate(sampleRateHz) - 1e-9));
 }
 
 function largestMagnitude(
@@ -68,10 +69,7 @@ function channelPeak(
   let peak = 0;
   for (let at = 0; at < channel.length; at += 1) {
     const sample = channel[at] ?? 0;
-    if (!Number.isFinite(sample)) {
-      throw new CraftError(`channels[${index}]`, sample, 'finite samples');
-    }
-    peak = Math.max(peak, Math.abs(sample));
+    peak = Math.max(peak, Math.abs(requireFinite(`channels[${index}]`, sample)));
   }
   for (const taps of phases) {
     for (let at = 0; at + taps.length <= padded.length; at += 1) {

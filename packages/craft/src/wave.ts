@@ -1,5 +1,5 @@
 import { CraftError, requireFinite, requireInteger, requirePositive, requireWithin } from './errors.ts';
-import type { FrameRate } from './rate.ts';
+import { type FrameRate, framesPerSecond } from './rate.ts';
 
 /** Sizes of the fixed fields of a Broadcast Wave `bext` chunk, byte (EBU Tech 3285 version 2). */
 export const BEXT_FIELD_BYTES = {
@@ -210,6 +210,7 @@ export function bextLoudnessBytes(stored: number): readonly [number, number] {
  * @source iXML specification, TIMECODE_RATE
  */
 export function ixmlTimecodeRate(rate: FrameRate): string {
+  framesPerSecond(rate);
   return `${rate.num}/${rate.den}`;
 }
 
