@@ -14,7 +14,10 @@ function rulesBrokenBy(files: Readonly<Record<string, string>>): string[] {
     writeFileSync(full, text);
     written.push(full);
   }
-  const run = spawnSync('npx', ['biome', 'lint', '--reporter=json', ...Object.keys(files)], { cwd: root, encoding: 'utf8' });
+  const run = spawnSync('npx', ['biome', 'lint', '--reporter=json', ...Object.keys(files)], {
+    cwd: root,
+    encoding: 'utf8',
+  });
   return [...new Set([...run.stdout.matchAll(/"category":"(lint\/[^"]+)"/g)].map((match) => match[1] ?? ''))];
 }
 
@@ -38,13 +41,17 @@ describe('imports point one way: apps, shared, packages', () => {
   });
 
   it('along it is allowed', () => {
-    expect(rulesBrokenBy({ 'apps/base/src/probe-h.ts': "import '@plumbline/replica';\n" })).not.toContain(RESTRICTED);
+    expect(rulesBrokenBy({ 'apps/base/src/probe-h.ts': "import '@plumbline/replica';\n" })).not.toContain(
+      RESTRICTED,
+    );
   });
 
   it('a circle of imports is refused', () => {
     const broken = rulesBrokenBy({
-      'shared/src/probe-i.ts': "import { two } from './probe-j.ts';\nexport const one = (): number => two();\n",
-      'shared/src/probe-j.ts': "import { one } from './probe-i.ts';\nexport const two = (): number => one();\n",
+      'shared/src/probe-i.ts':
+        "import { two } from './probe-j.ts';\nexport const one = (): number => two();\n",
+      'shared/src/probe-j.ts':
+        "import { one } from './probe-i.ts';\nexport const two = (): number => one();\n",
     });
     expect(broken).toContain('lint/suspicious/noImportCycles');
   });
