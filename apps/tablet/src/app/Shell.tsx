@@ -1,7 +1,8 @@
 import { SHOOT } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
+import { type ReadonlySignal, useComputed } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import type { Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { FindingsChip } from '../parts/FindingsChip.tsx';
 import { Icon, type IconName } from '../parts/Icon.tsx';
@@ -9,7 +10,7 @@ import { Notes } from '../parts/Notes.tsx';
 import { People } from '../parts/People.tsx';
 import { Plumb } from '../parts/Plumb.tsx';
 import { Rolling } from '../parts/Rolling.tsx';
-import { Banners, Stored, TrayChip } from '../parts/Storing.tsx';
+import { Banners, Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
 
@@ -25,6 +26,7 @@ const TABS: readonly { screen: Screen; label: string; icon: IconName }[] = [
 /** The frame around every screen: what the board is called, who is there, what is wrong, and how much is stored. */
 export function Shell({ screen, children }: { screen: Screen; children: ComponentChildren }): JSX.Element {
   const desk = useDesk();
+  const storing = useStoring();
   const page = useRef<HTMLElement>(null);
   const title = useComputed(() => desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot');
   useEffect(() => {
@@ -34,18 +36,16 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
   return (
     <div class="shell">
       <header class="shell-bar">
-        <Plumb class="shell-mark" />
+        <Plumb class="shell-mark wide-only" />
         <div class="shell-title">
           <strong class="clip">{title}</strong>
-          <span class="label clip">
-            {desk.me.name} · {desk.me.role}
-          </span>
+          <Who storing={storing} />
         </div>
         <People />
         <FindingsChip />
         <Undo />
         <TrayChip />
-        <Stored />
+        <Stored storing={storing} />
       </header>
       <div class="shell-strip">
         <Rolling />
@@ -68,6 +68,23 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       </main>
       <Notes />
     </div>
+  );
+}
+
+/** Whose tablet this is; on a phone, how it stands where that matters more. */
+function Who({ storing }: { storing: ReadonlySignal<Storing> }): JSX.Element {
+  const { me } = useDesk();
+  const { link, waiting, words } = storing.value;
+  const settled = link === 'live' && (waiting === 0 || words === 'All stored');
+  const who = `${me.name} · ${me.role}`;
+  if (settled) return <span class="label clip">{who}</span>;
+  return (
+    <>
+      <span class="label clip wide-only">{who}</span>
+      <span class="label clip narrow-only" data-tone={link === 'live' ? undefined : 'advice'}>
+        {words}
+      </span>
+    </>
   );
 }
 

@@ -21,12 +21,12 @@ import {
   type ShootTables,
   tables,
 } from '@plumbline/shared';
-import { createFindings, type Findings, type Severity } from '@plumbline/shared/rules';
+import { createFindings, type Findings } from '@plumbline/shared/rules';
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
 import { inWords, type ShowingContext } from '../values/showing.ts';
 import type { Connection, Live } from './connection.ts';
-import { arrange, type Judging } from './judging.ts';
+import { arrange, type CellFinding, type Judging } from './judging.ts';
 import { type Done, doneBy, remember, takeBack } from './undo.ts';
 
 /** Who works at this tablet. */
@@ -144,7 +144,7 @@ export class Desk {
   }
 
   /** The gravest open finding that a cell of a setup is part of. Follows the board. */
-  severityOf(address: CellAddress): Severity | undefined {
+  findingOf(address: CellAddress): CellFinding | undefined {
     return this.judging.byCell.value.get(addressKey(address));
   }
 

@@ -2,6 +2,12 @@ import { addressKey, type CellAddress } from '@plumbline/replica';
 import type { Finding, Findings, Severity, Unknown } from '@plumbline/shared/rules';
 import { computed, type ReadonlySignal } from '@preact/signals';
 
+/** What is found of a cell; `first` where the finding names the cell before all others. */
+export interface CellFinding {
+  readonly severity: Severity;
+  readonly first: boolean;
+}
+
 /** What the rules say of the board, arranged for the screens. */
 export interface Judging {
   /** Gravest first. */
@@ -11,7 +17,7 @@ export interface Judging {
   /** Open findings by setup. */
   readonly bySetup: ReadonlySignal<ReadonlyMap<string, readonly Finding[]>>;
   /** The gravest open finding of each cell. */
-  readonly byCell: ReadonlySignal<ReadonlyMap<string, Severity>>;
+  readonly byCell: ReadonlySignal<ReadonlyMap<string, CellFinding>>;
 }
 
 /** Tables whose ids begin with a setup. */
@@ -32,9 +38,15 @@ export function arrange(found: Findings): Judging {
       return map;
     }),
     byCell: computed(() => {
-      const map = new Map<string, Severity>();
+      const map = new Map<string, CellFinding>();
       for (const finding of open.value) {
-        for (const cell of ownCells(finding)) if (!map.has(cell)) map.set(cell, finding.severity);
+        for (const [index, cell] of ownCells(finding).entries()) {
+          const known = map.get(cell);
+          map.set(cell, {
+            severity: known?.severity ?? finding.severity,
+            first: known?.first === true || index === 0,
+          });
+        }
       }
       return map;
     }),

@@ -44,7 +44,7 @@ export function followStoring(
       link,
       waiting: waiting.value,
       batch: batch.value,
-      words: storingWords(link, slow.value ? waiting.value : 0, batch.value),
+      words: storingWords(link, slow.value || link !== 'live' ? waiting.value : 0, batch.value),
     };
   });
   return {

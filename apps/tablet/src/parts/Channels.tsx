@@ -15,14 +15,14 @@ import { ReasonSheet } from './ReasonSheet.tsx';
 const FAULTS = ['Rustle', 'Drop-outs', 'Hum', 'Distorted', 'No signal', 'Too much noise'] as const;
 
 /** The sound channels of a setup. The recordist fills and flags them; the others read them. */
-export function Channels({ setup }: { setup: string }): JSX.Element {
+export function Channels({ setup, title = 'Sound' }: { setup: string; title?: string }): JSX.Element {
   const desk = useDesk();
   const rows = useComputed(() => channelRows(desk, setup)).value;
   const own = desk.me.role === 'sound';
   const several = new Set(rows.map(({ recorder }) => recorder)).size > 1;
   return (
-    <section class="section" aria-label="Sound">
-      <h2>Sound</h2>
+    <section class="section" aria-label={title}>
+      <h2>{title}</h2>
       {rows.length === 0 && (
         <p class="muted">
           {desk.recordsInUse('recorders').length === 0
@@ -77,7 +77,7 @@ function Channel(props: { row: Row; own: boolean; withRecorder: boolean }): JSX.
   const flagged = view.state === 'flagged';
   const empty = Object.keys(view).length === 0;
   const severity = (['source', 'secondSource', 'phantom', 'state'] as const)
-    .map((field) => desk.severityOf({ table: 'inputs', record: row.record, field }))
+    .map((field) => desk.findingOf({ table: 'inputs', record: row.record, field })?.severity)
     .find((found) => found !== undefined);
   const body = (
     <>
@@ -107,7 +107,11 @@ function Channel(props: { row: Row; own: boolean; withRecorder: boolean }): JSX.
           <span class="unit">dBFS</span>
         </span>
       )}
-      <span class="tag channel-state" data-tone={flagged ? 'fault' : undefined}>
+      <span
+        class="tag channel-state"
+        data-state={view.state ?? 'open'}
+        data-tone={flagged ? 'fault' : undefined}
+      >
         {flagged && <Mark name="fault" />}
         {view.state === undefined || !state
           ? empty

@@ -102,7 +102,7 @@ export function FigureEntry({ field, value, showing, entering, onEnter }: EntryP
                 setUntouched(false);
               }}
             >
-              <Icon name="erase" />
+              <Icon name="erase" class="pad-erase" />
             </button>
           ) : (
             <PadKey key={key === '' ? `none${index}` : key} keys={key} onType={type} />
@@ -110,7 +110,7 @@ export function FigureEntry({ field, value, showing, entering, onEnter }: EntryP
         )}
         <PadKey keys={third} onType={type} />
         <PadKey keys="0" onType={type} />
-        <button type="submit" class="act primary" disabled={!isRead(reading)}>
+        <button type="submit" class="act primary pad-set" disabled={!isRead(reading)}>
           Set
         </button>
       </div>

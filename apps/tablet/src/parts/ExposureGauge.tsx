@@ -12,6 +12,12 @@ export function offsetUnit(stops: number): string {
   return Math.round(Math.abs(stops) * 10) > 10 ? 'stops' : 'stop';
 }
 
+/** The same in words. */
+function word(stops: number): string {
+  if (Math.abs(stops) < 0.05) return 'agrees';
+  return stops > 0 ? 'brighter than set for' : 'darker than set for';
+}
+
 /**
  * How far the key light is from what the settings ask for: a line that hangs true while they agree, and beside it
  * where they do not.
@@ -33,7 +39,7 @@ export function ExposureGauge({ record }: { record: string }): JSX.Element {
   const one = (WIDTH / 2 - 12) / SPAN_STOPS;
   return (
     <div class="gauge" data-offset={record} data-known="true">
-      <span class="label">Against the meter</span>
+      <span class="label">Against the meter: {word(offset.value)}</span>
       <span class="number gauge-figure">
         {writeOffset(offset.value)}
         <span class="unit"> {offsetUnit(offset.value)}</span>
@@ -62,13 +68,6 @@ export function ExposureGauge({ record }: { record: string }): JSX.Element {
         <path d={`M${x} 17l5 6-5 9-5-9z`} fill="var(--accent)" />
         <circle cx={WIDTH / 2} cy="4" r="3" fill="var(--text)" />
       </svg>
-      <span class="label gauge-word">
-        {offset.value > 0.05
-          ? 'brighter than set for'
-          : offset.value < -0.05
-            ? 'darker than set for'
-            : 'agrees'}
-      </span>
     </div>
   );
 }

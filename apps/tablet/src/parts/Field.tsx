@@ -66,7 +66,7 @@ export function Field(props: {
   const words = inWords(field, value, showing);
   const editable = desk.ready.value && desk.mayWrite(address);
   const stepped = editable && isStepped(field);
-  const severity = desk.severityOf(address);
+  const found = desk.findingOf(address);
   const contest = desk.contestOf(address);
   const take = (direction: 1 | -1): (() => void) | null => {
     const next = value === null ? null : step(field, value, direction, entering);
@@ -76,7 +76,6 @@ export function Field(props: {
   const body = (
     <>
       <span class="label">
-        {severity && <Mark name={severity} />}
         <span class="clip">{label}</span>
       </span>
       {shown ? <Value shown={withoutLabel(shown, label)} /> : <span class="unset">Not set</span>}
@@ -89,10 +88,12 @@ export function Field(props: {
       class={classes.filter((name) => name !== '').join(' ')}
       data-field={fieldName(address)}
       data-value={words}
-      data-severity={severity ?? undefined}
+      data-severity={found?.severity}
+      data-first={found?.first}
       data-contested={contest ? '' : undefined}
       data-fresh={fresh ? '' : undefined}
     >
+      {found && <Mark name={found.severity} />}
       {stepped && <Stepper direction={-1} label={named} act={take(-1)} />}
       {editable ? (
         <button

@@ -1,3 +1,4 @@
+import { DEPARTMENTS } from '@plumbline/shared';
 import { type Finding, withdrawChanges } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -7,12 +8,22 @@ import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';
 import { Accept } from './Accept.tsx';
 import { Mark } from './Mark.tsx';
-import { RemedyButton } from './RemedyButton.tsx';
-import { DEPARTMENT_WORDS, SEVERITY_WORDS } from './words.ts';
+import { isMine, RemedyButton } from './RemedyButton.tsx';
+import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from './words.ts';
+
+/** Ways to mend it that are shown at once. */
+const FIRST = 4;
 
 /** A disagreement: what was measured, what is allowed, and what would mend it. */
-export function FindingCard(props: { finding: Finding; here?: string; onGo?: () => void }): JSX.Element {
-  const { finding, here, onGo } = props;
+export function FindingCard(props: {
+  finding: Finding;
+  /** The setup that the screen is about already. */
+  here?: string;
+  /** Without remedies: they are where the finding leads to. */
+  brief?: boolean;
+  onGo?: () => void;
+}): JSX.Element {
+  const { finding, here, brief, onGo } = props;
   const desk = useDesk();
   const [accepting, setAccepting] = useState(false);
   const setup = setupOf(finding);
@@ -45,13 +56,9 @@ export function FindingCard(props: { finding: Finding; here?: string; onGo?: () 
             {accepted.at !== undefined && ` at ${writeTime(accepted.at, desk.timeZone())}`}: {accepted.reason}
           </p>
         ) : (
-          <div class="remedies">
-            {finding.remedies.map((remedy) => (
-              <RemedyButton key={remedy.id} finding={finding} remedy={remedy} />
-            ))}
-          </div>
+          !brief && <Remedies finding={finding} />
         )}
-        {desk.me.role === 'director' && !accepted && (
+        {desk.me.role === 'director' && !accepted && !brief && (
           <div class="row">
             <button type="button" class="act outline" onClick={() => setAccepting(true)}>
               Accept it
@@ -72,5 +79,47 @@ export function FindingCard(props: { finding: Finding; here?: string; onGo?: () 
         {accepting && <Accept finding={finding} onClose={() => setAccepting(false)} />}
       </div>
     </article>
+  );
+}
+
+/** What would mend it: buttons for what this person may do, a list of what others may. */
+function Remedies({ finding }: { finding: Finding }): JSX.Element | null {
+  const desk = useDesk();
+  const { remedies } = finding;
+  const [all, setAll] = useState(false);
+  const mine = remedies.filter((remedy) => isMine(desk, remedy));
+  const others = remedies.filter((remedy) => !mine.includes(remedy));
+  if (remedies.length === 0) return null;
+  return (
+    <>
+      {mine.length > 0 && (
+        <div class="remedies">
+          {(all ? mine : mine.slice(0, FIRST)).map((remedy) => (
+            <RemedyButton key={remedy.id} finding={finding} remedy={remedy} />
+          ))}
+          {mine.length > FIRST && (
+            <button type="button" class="act quiet" onClick={() => setAll(!all)}>
+              {all ? 'Fewer ways' : counted(mine.length - FIRST, 'more way')}
+            </button>
+          )}
+        </div>
+      )}
+      {DEPARTMENTS.map((department) => {
+        const theirs = others.filter((remedy) => remedy.by === department);
+        if (theirs.length === 0) return null;
+        return (
+          <div key={department}>
+            <p class="label">
+              {department === desk.me.role ? 'By hand, on set:' : `${DEPARTMENT_WORDS[department]} can:`}
+            </p>
+            <ul class="remedies-read">
+              {theirs.map((remedy) => (
+                <RemedyButton key={remedy.id} finding={finding} remedy={remedy} />
+              ))}
+            </ul>
+          </div>
+        );
+      })}
+    </>
   );
 }

@@ -45,7 +45,11 @@ export function FindingsChip(): JSX.Element {
         {present.map((severity) => {
           const [one, many] = SEVERITY_WORDS[severity];
           return (
-            <span key={severity} class={severity === 'advice' ? 'count wide-only' : 'count'}>
+            <span
+              key={severity}
+              class={severity === 'advice' ? 'count wide-only' : 'count'}
+              data-tone={severity}
+            >
               <Mark name={severity} />
               <span class="number">{counts[severity]}</span>
               <span class="wide-only">{(counts[severity] === 1 ? one : many).toLowerCase()}</span>

@@ -2,6 +2,7 @@ import type { JSX } from 'preact';
 import { ScreenLink } from '../app/links.tsx';
 import { initials, type Somebody } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
+import { Icon } from './Icon.tsx';
 
 const MOST_CHIPS = 5;
 
@@ -38,8 +39,8 @@ export function People(): JSX.Element {
         ))}
         {here.length > MOST_CHIPS && <span class="label">+{here.length - MOST_CHIPS}</span>}
       </span>
+      <Icon name="unit" class="narrow-only" />
       <span class="narrow-only number">{here.length}</span>
-      <span class="narrow-only label">here</span>
     </ScreenLink>
   );
 }

@@ -1,7 +1,7 @@
 import type { Finding, Remedy } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
+import type { Desk } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
-import { DEPARTMENT_WORDS } from './words.ts';
 
 /** What would mend a finding, with what else it changes. Those who may do it do it with one touch. */
 export function RemedyButton({ finding, remedy }: { finding: Finding; remedy: Remedy }): JSX.Element {
@@ -10,28 +10,25 @@ export function RemedyButton({ finding, remedy }: { finding: Finding; remedy: Re
     remedy.sideEffects.length === 0
       ? 'Nothing else changes.'
       : remedy.sideEffects.map((effect) => effect.text).join('; ');
-  const mine =
-    remedy.changes.length > 0 && desk.ready.value && remedy.changes.every((change) => desk.mayWrite(change));
-  const body = (
-    <>
-      <strong>{remedy.label}</strong>
-      <span>{effects}</span>
-    </>
-  );
   const hooks = { 'data-remedy': remedy.id, 'data-of': finding.id };
-  if (mine) {
+  if (isMine(desk, remedy)) {
     return (
       <button type="button" class="remedy" {...hooks} onClick={() => desk.set(remedy.label, remedy.changes)}>
-        {body}
+        <strong>{remedy.label}</strong>
+        <span>{effects}</span>
       </button>
     );
   }
   return (
-    <div class="remedy" {...hooks}>
-      {body}
-      <span>
-        {remedy.changes.length === 0 ? 'By hand, on set' : `${DEPARTMENT_WORDS[remedy.by]} can set this`}
-      </span>
-    </div>
+    <li class="remedy-read" {...hooks}>
+      <strong>{remedy.label}</strong> <span class="muted">{effects}</span>
+    </li>
+  );
+}
+
+/** Whether this tablet's person may do all of a remedy here. */
+export function isMine(desk: Desk, remedy: Remedy): boolean {
+  return (
+    remedy.changes.length > 0 && desk.ready.value && remedy.changes.every((change) => desk.mayWrite(change))
   );
 }

@@ -10,6 +10,7 @@ export function RunningClock(props: {
   since: number;
   now: () => number;
   rate: string | undefined;
+  class?: string;
 }): JSX.Element {
   const { since, now, rate } = props;
   const element = useRef<HTMLSpanElement>(null);
@@ -27,5 +28,5 @@ export function RunningClock(props: {
     tick();
     return () => cancelAnimationFrame(handle);
   }, [since, rate]);
-  return <span class="number" ref={element} aria-hidden="true" />;
+  return <span class={`number ${props.class ?? ''}`} ref={element} aria-hidden="true" />;
 }

@@ -1,21 +1,26 @@
 import { CLOSE } from '@plumbline/replica';
-import { useSignalEffect } from '@preact/signals';
+import { type ReadonlySignal, useSignalEffect } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
 import { forgetMembership } from '../app/sessions.ts';
 import { endedSentence } from '../board/connection.ts';
-import { followStoring } from '../board/storing.ts';
+import { followStoring, type Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { Icon } from './Icon.tsx';
 import { Mark, type MarkName } from './Mark.tsx';
 
-/** How much of what was done here the base has on disk, in words. */
-export function Stored(): JSX.Element {
+/** Follows how the link stands and how much is stored. */
+export function useStoring(): ReadonlySignal<Storing> {
   const { live } = useDesk();
   const follow = useMemo(() => followStoring(live.link.status, live.replica.waiting), [live]);
   useEffect(() => follow.stop, [follow]);
-  const { link, waiting, words } = follow.storing.value;
+  return follow.storing;
+}
+
+/** How much of what was done here the base has on disk, in words. */
+export function Stored({ storing }: { storing: ReadonlySignal<Storing> }): JSX.Element {
+  const { link, waiting, words } = storing.value;
   const mark: MarkName = link === 'live' ? (waiting === 0 ? 'good' : 'work') : 'advice';
   return (
     <output
@@ -24,9 +29,10 @@ export function Stored(): JSX.Element {
       data-link={link}
       data-stored={waiting === 0 ? 'all' : 'waiting'}
       data-waiting={waiting}
+      aria-label={words}
     >
       <Mark name={mark} />
-      <span class={link === 'live' && waiting === 0 ? 'wide-only' : undefined}>{words}</span>
+      <span class="wide-only">{words}</span>
     </output>
   );
 }

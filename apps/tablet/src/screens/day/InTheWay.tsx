@@ -32,7 +32,7 @@ export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
         <FlagCard key={flag} flag={flag} />
       ))}
       {findings.slice(0, MOST).map((finding) => (
-        <FindingCard key={finding.id} finding={finding} />
+        <FindingCard key={finding.id} finding={finding} brief />
       ))}
       {findings.length > MOST && (
         <p class="muted">And {findings.length - MOST} more, under the count above.</p>

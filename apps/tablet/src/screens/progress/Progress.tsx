@@ -1,4 +1,12 @@
-import { DEPARTMENTS, openFlags, progressOf, SHOOT, setupsInShootingOrder, takesOf } from '@plumbline/shared';
+import {
+  DEPARTMENTS,
+  openFlags,
+  progressOf,
+  type SetupView,
+  SHOOT,
+  setupsInShootingOrder,
+  takesOf,
+} from '@plumbline/shared';
 import type { Severity } from '@plumbline/shared/rules';
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
@@ -12,7 +20,8 @@ import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PersonChip } from '../../parts/People.tsx';
 import { useMinute } from '../../parts/useMinute.ts';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from '../../parts/words.ts';
-import { wrapEstimate } from './wrap.ts';
+import { writeTime } from '../../values/showing.ts';
+import { addMinutes, minutesLeft } from './wrap.ts';
 import './progress.css';
 
 const SEVERITIES: readonly Severity[] = ['fault', 'break', 'advice'];
@@ -30,11 +39,7 @@ export function Progress(_: { record: string | null }): JSX.Element {
   const flags = useComputed(() => openFlags(desk.board)).value;
   const wanted = progress.setups.total - progress.setups.dropped;
   const share = wanted === 0 ? 0 : progress.setups.complete / wanted;
-  const wrap = day === undefined ? undefined : desk.board.value('days', day, 'wrap');
-  const estimate = wrapEstimate(
-    setups.map(({ view }) => view),
-    minute,
-  );
+  const wrap = useWrap(day, setups, minute);
   return (
     <div class="progress">
       <header class="progress-head">
@@ -64,13 +69,8 @@ export function Progress(_: { record: string | null }): JSX.Element {
           label="minutes recorded"
         />
         <div class="figure" data-figure="wrap">
-          <span class="number">{estimate === null ? '–' : timeIn(estimate.at, desk.timeZone())}</span>
-          <span class="label">
-            {estimate === null
-              ? 'no estimate: nothing is planned'
-              : `wrap, as planned from here${estimate.unplanned > 0 ? `; ${counted(estimate.unplanned, 'setup')} without a length` : ''}`}
-            {wrap !== undefined && `, meant for ${wrap}`}
-          </span>
+          <span class="number">{wrap.time}</span>
+          <span class="label">{wrap.words}</span>
         </div>
       </section>
       <svg class="progress-bar" viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true">
@@ -134,21 +134,30 @@ export function Progress(_: { record: string | null }): JSX.Element {
   );
 }
 
-function timeIn(milliseconds: number, timeZone: string | undefined): string {
-  try {
-    return new Intl.DateTimeFormat(undefined, {
-      hour: '2-digit',
-      minute: '2-digit',
-      hourCycle: 'h23',
-      ...(timeZone !== undefined && { timeZone }),
-    }).format(milliseconds);
-  } catch {
-    return new Intl.DateTimeFormat(undefined, {
-      hour: '2-digit',
-      minute: '2-digit',
-      hourCycle: 'h23',
-    }).format(milliseconds);
+/** When the day would end, and what that rests on. */
+function useWrap(
+  day: string | undefined,
+  setups: readonly SetupView[],
+  now: number,
+): { time: string; words: string } {
+  const desk = useDesk();
+  const { call, wrap } = day === undefined ? {} : desk.board.view('days', day);
+  const meant = wrap === undefined ? '' : `, meant for ${wrap}`;
+  const left = minutesLeft(
+    setups.map(({ view }) => view),
+    now,
+  );
+  const today = dateIn(now, desk.timeZone());
+  const isAhead = day !== undefined && day > today;
+  if (!left || (isAhead && call === undefined) || (day !== undefined && day < today)) {
+    return { time: wrap ?? '–', words: wrap === undefined ? 'no estimate of the wrap' : 'planned wrap' };
   }
+  const time = isAhead
+    ? addMinutes(call ?? '00:00', left.minutes)
+    : writeTime(now + left.minutes * 60_000, desk.timeZone());
+  const from = isAhead ? `wrap, as planned from the call at ${call}` : 'wrap, as planned from here';
+  const without = left.unplanned > 0 ? `; ${counted(left.unplanned, 'setup')} without a length` : '';
+  return { time, words: `${from}${without}${meant}` };
 }
 
 function Figure(props: {

@@ -3,13 +3,15 @@ import type { ShootRecord } from '@plumbline/shared';
 const MINUTE_MS = 60_000;
 
 /**
- * When the day would end if every setup that is left took as long as it is planned to. The one in work has used up the
+ * How long what is left would take if every setup took as long as it is planned to; the one in work has used up the
  * time since it was started. `null` where nothing left has a planned length.
+ *
+ * @param now the base's clock, ms
  */
-export function wrapEstimate(
+export function minutesLeft(
   setups: readonly ShootRecord<'setups'>[],
   now: number,
-): { readonly at: number; readonly unplanned: number } | null {
+): { readonly minutes: number; readonly unplanned: number } | null {
   let minutes = 0;
   let unplanned = 0;
   let planned = 0;
@@ -24,5 +26,12 @@ export function wrapEstimate(
       state === 'inWork' && startedAt !== undefined ? Math.max(0, (now - startedAt) / MINUTE_MS) : 0;
     minutes += Math.max(0, plannedMinutes - used);
   }
-  return planned === 0 ? null : { at: now + minutes * MINUTE_MS, unplanned };
+  return planned === 0 ? null : { minutes, unplanned };
+}
+
+/** A time of day so many minutes on, `23:50` and 20 being `00:10`. */
+export function addMinutes(clock: string, minutes: number): string {
+  const [hour = 0, minute = 0] = clock.split(':').map(Number);
+  const total = Math.round(hour * 60 + minute + minutes) % (24 * 60);
+  return `${String(Math.floor(total / 60)).padStart(2, '0')}:${String(total % 60).padStart(2, '0')}`;
 }

@@ -1,4 +1,4 @@
-import { captureRate, matchGroupOf } from '@plumbline/shared';
+import { captureRate, matchGroupOf, tables } from '@plumbline/shared';
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import type { Desk } from '../../board/desk.ts';
@@ -8,12 +8,18 @@ import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { copyPicture } from './copying.ts';
 
-type PictureField = Parameters<typeof pictureAddress>[1];
-
 const EXPOSURE = ['aperture', 'shutter', 'sensitivity', 'ndDensity'] as const;
-const LIGHT: readonly PictureField[] = ['keyLux', 'fillLux', 'whiteBalanceK', 'tint'];
-const LENS: readonly PictureField[] = ['focalLengthMm', 'focusDistanceM', 'frameRate', 'plannedSpeed'];
-const MORE: readonly PictureField[] = [
+const USUAL = [
+  'keyLux',
+  'fillLux',
+  'whiteBalanceK',
+  'tint',
+  'focalLengthMm',
+  'focusDistanceM',
+  'frameRate',
+  'plannedSpeed',
+] as const;
+const MORE = [
   'raster',
   'scan',
   'codec',
@@ -30,7 +36,7 @@ const MORE: readonly PictureField[] = [
   'bearingDeg',
   'autoFunctions',
   'note',
-];
+] as const;
 
 function pictureAddress(record: string, field: string) {
   return { table: 'picture' as const, record, field };
@@ -64,9 +70,13 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
   const record = `${setup}.${camera}`;
   const device = desk.board.view('cameras', camera);
   const rate = useComputed(() => captureRate(desk.board, record)).value;
-  const entered = Object.keys(desk.board.view('picture', record)).length > 0;
   const own = desk.me.role === 'camera';
   const of = `camera ${camera}`;
+  const view = desk.board.view('picture', record);
+  // Those who only read are spared the empty boxes.
+  const isShown = (name: (typeof USUAL)[number] | (typeof MORE)[number]): boolean =>
+    own || view[name] !== undefined;
+  const unset = USUAL.filter((name) => !isShown(name)).map((name) => tables.picture.fields[name].label);
   const showing = { rate };
   const field = (name: string, lead = false): JSX.Element => {
     const actual = name === 'sensitivity' ? sensitivity(desk, record, camera) : name;
@@ -88,18 +98,26 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
         <h3 class="clip">{device.name ?? `Camera ${camera}`}</h3>
         {own && desk.ready.value && <CopyButton setup={setup} camera={camera} />}
       </header>
-      {!entered && !own ? (
+      {Object.keys(view).length === 0 && !own ? (
         <p class="muted">Nothing is entered for this camera yet.</p>
       ) : (
         <>
           <ExposureGauge record={record} />
-          <div class="fields leads">{EXPOSURE.map((name) => field(name, true))}</div>
-          <div class="fields">{LIGHT.map((name) => field(name))}</div>
-          <div class="fields">{LENS.map((name) => field(name))}</div>
-          <details class="more">
-            <summary>Format and more</summary>
-            <div class="fields">{MORE.map((name) => field(name))}</div>
-          </details>
+          <div class={own ? 'fields leads' : 'fields leads reading'}>
+            {EXPOSURE.map((name) => field(name, true))}
+          </div>
+          <div class={own ? 'fields' : 'fields reading'}>
+            {USUAL.filter(isShown).map((name) => field(name))}
+          </div>
+          {unset.length > 0 && <p class="label">Not set: {unset.join(', ').toLowerCase()}</p>}
+          {MORE.some(isShown) && (
+            <details class="more">
+              <summary>Format and more</summary>
+              <div class={own ? 'fields' : 'fields reading'}>
+                {MORE.filter(isShown).map((name) => field(name))}
+              </div>
+            </details>
+          )}
         </>
       )}
     </article>

@@ -6,6 +6,7 @@ import { Channels } from '../../parts/Channels.tsx';
 import { Cameras } from './Cameras.tsx';
 import { currentSetup } from './current.ts';
 import { Flags } from './Flags.tsx';
+import { RollBar } from './RollBar.tsx';
 import { SetupFindings } from './SetupFindings.tsx';
 import { SetupHead } from './SetupHead.tsx';
 import { Takes } from './Takes.tsx';
@@ -43,15 +44,25 @@ export function Setup({ record }: { record: string | null }): JSX.Element {
   }
   const picture = <Cameras setup={setup} key="picture" />;
   const sound = <Channels setup={setup} key="sound" />;
+  const main = (
+    <div class="setup-main" key="main">
+      {desk.me.role === 'sound' ? [sound, picture] : [picture, sound]}
+    </div>
+  );
+  const side = (
+    <div class="setup-side" key="side">
+      <Takes setup={setup} />
+      <SetupFindings setup={setup} />
+      <Flags setup={setup} />
+    </div>
+  );
+  // On a narrow screen the order is the one of the page: first what one's role does here.
+  const sets = desk.me.role === 'camera' || desk.me.role === 'sound';
   return (
     <div class="setup" key={setup} data-setup={setup}>
       <SetupHead setup={setup} />
-      <div class="setup-main">{desk.me.role === 'sound' ? [sound, picture] : [picture, sound]}</div>
-      <div class="setup-side">
-        <Takes setup={setup} />
-        <SetupFindings setup={setup} />
-        <Flags setup={setup} />
-      </div>
+      {sets ? [main, side] : [side, main]}
+      <RollBar setup={setup} />
     </div>
   );
 }

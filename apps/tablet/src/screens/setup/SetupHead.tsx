@@ -59,12 +59,6 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
         </div>
       </div>
       <div class="setup-state">
-        {here.map((somebody) => (
-          <span key={somebody.id} class="row">
-            <PersonChip somebody={somebody} />
-            <span class="unseen">{somebody.name} is here</span>
-          </span>
-        ))}
         <span class="tag" data-state={state} data-tone={state === 'inWork' ? 'accent' : undefined}>
           <Mark name={MARKS[state]} />
           {STATE_WORDS[state]}
@@ -91,6 +85,12 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
             </button>
           </>
         )}
+        {here.map((somebody) => (
+          <span key={somebody.id} class="row">
+            <PersonChip somebody={somebody} />
+            <span class="unseen">{somebody.name} is here</span>
+          </span>
+        ))}
       </div>
       {details && <SetupDetails setup={setup} onClose={() => setDetails(false)} />}
     </header>

@@ -29,6 +29,9 @@ export function Take(props: {
   const { take, open, onToggle } = props;
   const desk = useDesk();
   const { record, view, state, seconds, number } = take;
+  const isAgainst = (desk.judging.bySetup.value.get(take.setup) ?? []).some(
+    (finding) => finding.severity === 'fault',
+  );
   const zone = desk.timeZone();
   return (
     <article class="take" data-take={record} data-state={state} data-verdict={view.verdict}>
@@ -67,7 +70,7 @@ export function Take(props: {
             {NOTES.map((field) => {
               const address = { table: 'takes' as const, record, field };
               const empty = view[field] === undefined;
-              if (empty && !desk.mayWrite(address)) return null;
+              if (empty && (field === 'rolledAnyway' ? !isAgainst : !desk.mayWrite(address))) return null;
               return <Field key={field} address={address} of={`take ${number}`} />;
             })}
           </div>

@@ -73,11 +73,16 @@ export function ChannelPlan(props: {
                   const here = channels.find(
                     (each) => each.recorder === recorder && each.channel === channel,
                   );
-                  const before = plan.columns[index - 1]?.channels.find(
-                    (each) => each.recorder === recorder && each.channel === channel,
-                  );
+                  const before = plan.columns
+                    .slice(0, index)
+                    .flatMap((column) => column.channels)
+                    .findLast(
+                      (each) => each.recorder === recorder && each.channel === channel && each.view.source,
+                    );
                   const changed =
-                    index > 0 && here?.view.source !== undefined && before?.view.source !== here.view.source;
+                    here?.view.source !== undefined &&
+                    before !== undefined &&
+                    before.view.source !== here.view.source;
                   return (
                     <td key={id} data-current={id === setup} data-changed={changed}>
                       {here?.view.source ?? <span class="muted">–</span>}
@@ -99,7 +104,9 @@ export function ChannelPlan(props: {
           </tbody>
         </table>
       </section>
-      <p class="label">A line at the start of a cell: the source is not the one of the setup before.</p>
+      <p class="label">
+        A line at the start of a cell: the source is not the one that the channel had before.
+      </p>
     </section>
   );
 }

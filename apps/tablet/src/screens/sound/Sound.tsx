@@ -68,10 +68,11 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
         </nav>
       </header>
       <div class="setup-main">
-        <p class="setup-description">
-          <strong>{desk.nameOf('setups', setup)}</strong> {desk.board.value('setups', setup, 'description')}
-        </p>
-        <Channels setup={setup} key={setup} />
+        <Channels
+          setup={setup}
+          title={`${desk.nameOf('setups', setup)}: ${desk.board.value('setups', setup, 'description') ?? 'channels'}`}
+          key={setup}
+        />
         <ChannelPlan
           setups={setups.map(({ id }) => id)}
           setup={setup}
