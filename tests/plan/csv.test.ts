@@ -217,7 +217,7 @@ function written(cell: string, delimiter: string, way: 'quoted' | 'bare' | 'spac
 }
 
 describe('any cell in any way of quoting', () => {
-  const seed = Number(process.env.SEED ?? Date.now() % 2 ** 31);
+  const seed = Number(process.env.PLUMBLINE_SEED ?? 20_300_603);
   const cell = fc.oneof(
     fc.string({ maxLength: 12 }),
     fc.string({ unit: fc.constantFrom('"', ',', ';', '\t', '\n', ' ', 'é', '0', '#'), maxLength: 8 }),
