@@ -5,9 +5,11 @@ import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
 import { boardAnswer, formOf } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { programVersion } from './cli/places.ts';
+import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
 import { serve } from './cli/serve.ts';
 import { FolderInUse } from './dataFolder.ts';
 import { readSettings, SettingsError, settingsHelp } from './settings.ts';
+import { LogDamaged } from './start.ts';
 
 const EXIT_CODES = `
 Exit codes: 0 done; 1 not done, the reason is on the error stream; 2 not understood.`;
@@ -99,8 +101,65 @@ function createProgram(): Command {
         ({ values }) => `${values} values taken in`,
       ),
     );
+  addSafekeeping(program);
   for (const command of program.commands) command.exitOverride();
   return program;
+}
+
+/** Backups: they read and write files, so they need no base, and `backup` and `verify` do not disturb one. */
+function addSafekeeping(program: Command): void {
+  program
+    .command('backup <file>')
+    .description('writes boards into a file, while the base runs or not, and reads it back')
+    .option('--board <id...>', 'these boards only')
+    .option('--force', 'replaces the file where there is one')
+    .option('--as-is', 'keeps a backup even of a log that is not sound')
+    .option('--json', 'prints JSON')
+    .action((file: string, options: Output & { board?: string[]; force?: boolean; asIs?: boolean }) => {
+      const summary = backup(settings(), file, options);
+      const { boards, flaws, sum } = summary;
+      const lines = [
+        ...boards.map(({ id, title, rows }) => `${id}  ${rows} rows  ${title}`),
+        ...flaws.map(flawLine),
+        `checksum ${sum}`,
+      ];
+      print(options.json ? JSON.stringify(summary) : lines.join('\n'));
+    });
+
+  program
+    .command('restore <file>')
+    .description('puts the boards of a backup back, each in a new epoch; the base must not run')
+    .option('--end-sessions', 'lets nobody in by what was good before, and prints new join links')
+    .option('--json', 'prints JSON')
+    .action(async (file: string, options: Output & { endSessions?: boolean }) => {
+      const summary = await restore(settings(), file, options);
+      const { boards, setAside, links } = summary;
+      const lines = boards.flatMap(({ id, title, rows, replaced }) => [
+        `${id}  ${rows} rows  ${title}${replaced ? ' (took the place of the one that was here)' : ''}`,
+        ...Object.entries(links[id] ?? {}).map(([role, link]) => `  ${role.padEnd(9)} ${link}`),
+      ]);
+      if (setAside !== null) lines.push(`What was here before is in ${setAside}`);
+      print(options.json ? JSON.stringify(summary) : lines.join('\n'));
+    });
+
+  program
+    .command('verify [file]')
+    .description(
+      'checks a backup or, where none is named, the data folder; exit code 1 where something is wrong',
+    )
+    .option('--json', 'prints JSON')
+    .action((file: string | undefined, options: Output) => {
+      const report = verify(settings(), file);
+      const { boards, flaws, notices, isSound } = report;
+      const lines = [
+        ...boards.map(({ id, rows, sum }) => `${id}  ${rows} rows  checksum ${sum}`),
+        ...notices,
+        ...flaws.map(flawLine),
+        isSound ? 'All is as it was written.' : 'Not all is as it was written.',
+      ];
+      print(options.json ? JSON.stringify(report) : lines.join('\n'));
+      if (!isSound) process.exitCode = 1;
+    });
 }
 
 /** What a failure means to whoever called the program. */
@@ -114,7 +173,11 @@ function exitCode(error: unknown): number {
     console.error([error.message, ...error.lines].join('\n  '));
     return 1;
   }
-  if (error instanceof FolderInUse || (error instanceof Error && 'code' in error)) {
+  if (
+    error instanceof FolderInUse ||
+    error instanceof LogDamaged ||
+    (error instanceof Error && 'code' in error)
+  ) {
     console.error(error.message);
     return 1;
   }

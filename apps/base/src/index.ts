@@ -4,6 +4,10 @@
  * @module
  */
 export type { Accounts, Lifetimes } from './accounts/accounts.ts';
+export { writeBackup } from './backup/dump.ts';
+export { BackupDamaged, loadBackup } from './backup/load.ts';
+export { RestoreRefused, restoreBackup } from './backup/restore.ts';
+export { type Flaw, type Verdict, verifyDatabase } from './backup/verify.ts';
 export { KeptBytes } from './board/kept.ts';
 export type { MachineClock } from './clock.ts';
 export { BaseClock } from './clock.ts';
@@ -15,7 +19,9 @@ export { MemoryLog } from './log/memory.ts';
 export * from './log/port.ts';
 export { SqliteLog } from './log/sqlite.ts';
 export { Database } from './sqlite/database.ts';
-export { type Base, type BaseOptions, startBase } from './start.ts';
+export { MIGRATIONS } from './sqlite/migrations.ts';
+export { readWalTail, type WalTail } from './sqlite/walTail.ts';
+export { type Base, type BaseOptions, LogDamaged, startBase } from './start.ts';
 export { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
 export { Outflow, type OutflowPorts, type SocketPort } from './sync/outflow.ts';
 export { PresenceRoom, type PresenceTeller } from './sync/presence.ts';

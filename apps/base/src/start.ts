@@ -3,8 +3,10 @@ import type { AddressInfo } from 'node:net';
 import { createAdaptorServer, type ServerType, type WebSocketServerLike } from '@hono/node-server';
 import { type Logger, pino } from 'pino';
 import { WebSocketServer } from 'ws';
+import * as z from 'zod';
 import { Accounts, LIFETIMES, type Lifetimes } from './accounts/accounts.ts';
 import { SqliteAccounts } from './accounts/sqlite.ts';
+import { rowsOf } from './backup/tables.ts';
 import { Boards } from './board/boards.ts';
 import { Turns } from './board/turns.ts';
 import { BaseClock, type MachineClock, machineClock } from './clock.ts';
@@ -17,12 +19,15 @@ import type { Log } from './log/port.ts';
 import { SqliteLog } from './log/sqlite.ts';
 import { Metrics } from './metrics.ts';
 import { createReports } from './reports.ts';
-import { Database } from './sqlite/database.ts';
+import { Database, textColumn, textSchema } from './sqlite/database.ts';
+import { readWalTail, tailSentence } from './sqlite/walTail.ts';
 import { Hub } from './sync/hub.ts';
 import { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
 import { syncRoute } from './sync/route.ts';
 
 const TICK_MS = 1000;
+
+const ACCOUNT_TABLES = ['boards', 'epochs', 'people', 'invites', 'sessions', 'writers'] as const;
 
 /** How long tablets are given to answer the base's farewell, ms. */
 const FAREWELL_MS = 1000;
@@ -61,13 +66,13 @@ export interface Base {
   stop(): Promise<void>;
 }
 
-/** Starts a base; resolves when it answers. @throws FolderInUse, or what `listen` reports */
+/** Starts a base; resolves when it answers. @throws FolderInUse, LogDamaged, or what `listen` reports */
 export async function startBase(options: BaseOptions): Promise<Base> {
   const { kind, host = '127.0.0.1', tls, version } = options;
   const logger = options.logger ?? pino({ level: 'silent' });
   const folder = new DataFolder(options.dataFolder);
   folder.lock();
-  const database = new Database(folder.database);
+  const database = openDatabase(folder, logger);
   const sqlite = new SqliteLog(database);
   const log = options.wrapLog?.(sqlite) ?? sqlite;
   const clock = new BaseClock(options.machine ?? machineClock, await log.highestStamp());
@@ -159,6 +164,41 @@ export async function startBase(options: BaseOptions): Promise<Base> {
       return stopping;
     },
   };
+}
+
+/** @throws LogDamaged where something that tablets were told is stored cannot be read any more */
+function openDatabase(folder: DataFolder, logger: Logger): Database {
+  const tail = readWalTail(folder.database);
+  if (tail.kind === 'damaged') {
+    folder.release();
+    throw new LogDamaged(tailSentence(tail));
+  }
+  if (tail.kind === 'torn') logger.warn({ frames: tail.frames }, tailSentence(tail));
+  try {
+    const database = new Database(folder.database);
+    checkAccounts(database);
+    return database;
+  } catch (error) {
+    folder.release();
+    throw error;
+  }
+}
+
+/** Reads every account once in a form that can fail, since text that is none would end the process when it is used. */
+function checkAccounts(database: Database): void {
+  const ids = database.all(z.object({ id: textSchema }), `SELECT ${textColumn('id')} FROM boards`);
+  try {
+    for (const { id } of ids)
+      for (const table of ACCOUNT_TABLES) for (const _ of rowsOf(database, table, id));
+  } catch (error) {
+    database.close();
+    throw new LogDamaged(`The accounts cannot be read: ${error instanceof Error ? error.message : ''}`);
+  }
+}
+
+/** The log is damaged where it had been confirmed, so a base that started would silently lack edits. */
+export class LogDamaged extends Error {
+  override readonly name = 'LogDamaged';
 }
 
 /** The address of a base as this machine reaches it. */

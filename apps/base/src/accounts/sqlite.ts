@@ -11,6 +11,11 @@ const epochSchema = z
   .object({ id: z.string(), client: z.int(), from_seq: z.int() })
   .transform(({ from_seq: fromSeq, ...epoch }) => ({ ...epoch, fromSeq }));
 
+/** A board's epochs, the present one last. */
+export function epochsOf(database: Database, board: string): readonly Epoch[] {
+  return database.all(epochSchema, 'SELECT * FROM epochs WHERE board = ? ORDER BY number', [board]);
+}
+
 const personSchema = z
   .object({
     id: z.string(),
@@ -80,7 +85,7 @@ export class SqliteAccounts implements AccountStore {
   }
 
   async epochs(board: string): Promise<readonly Epoch[]> {
-    return this.#database.all(epochSchema, 'SELECT * FROM epochs WHERE board = ? ORDER BY number', [board]);
+    return epochsOf(this.#database, board);
   }
 
   async putInvite(invite: Invite): Promise<void> {

@@ -70,7 +70,11 @@ export class MemoryLog implements Log {
 
   async saveSnapshot(board: string, snapshot: Snapshot): Promise<void> {
     const copy = { ...snapshot, bytes: snapshot.bytes.slice() };
-    this.#snapshots.set(board, [copy, ...(this.#snapshots.get(board) ?? [])].slice(0, 2));
+    const known = this.#snapshots.get(board) ?? [];
+    const ofEpoch = known.filter(({ epoch }) => epoch === snapshot.epoch);
+    const others = known.filter(({ epoch }) => epoch !== snapshot.epoch);
+    const kept = [copy, ...ofEpoch.slice(0, 1), ...ofEpoch.slice(1).slice(-1)];
+    this.#snapshots.set(board, [...kept, ...others]);
   }
 
   async snapshot(board: string, epoch: string): Promise<Snapshot | null> {

@@ -112,7 +112,7 @@ export interface Log {
   answer(board: string, writer: string, n: number): Promise<Outcome | null>;
   /** What was set on a board, newest first. */
   history(board: string, query: HistoryQuery): Promise<readonly HistoryEntry[]>;
-  /** Keeps a snapshot; the one before it is kept too. */
+  /** Keeps a snapshot; the one before it is kept too, and the first of the epoch. */
   saveSnapshot(board: string, snapshot: Snapshot): Promise<void>;
   /** The newest sound snapshot of an epoch. */
   snapshot(board: string, epoch: string): Promise<Snapshot | null>;

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Stamp } from '@plumbline/replica';
 import * as z from 'zod';
-import { bytesSchema, type Database } from '../sqlite/database.ts';
+import { bytesSchema, type Database, textColumn, textSchema } from '../sqlite/database.ts';
 import {
   type Batch,
   type HistoryEntry,
@@ -28,23 +28,38 @@ import {
   wholeRows,
 } from './rows.ts';
 
-const rowSchema = z
+/** A row as the table holds it. */
+export const rowSchema = z
   .object({
     seq: z.int(),
-    epoch: z.string(),
+    epoch: textSchema,
     at: z.number(),
-    person: z.string().nullable(),
-    writer: z.string(),
+    person: textSchema.nullable(),
+    writer: textSchema,
     n: z.int(),
     stamp: z.number(),
-    edit: z.string(),
-    outcome: z.string(),
+    edit: textSchema,
+    outcome: textSchema,
     bytes: bytesSchema.nullable(),
     sum: bytesSchema,
   })
   .transform(({ bytes, ...row }) => ({ ...row, update: bytes }));
 
-const ROW = 'seq, epoch, at, person, writer, n, stamp, edit, outcome, bytes, sum';
+/** The columns of a row, for {@link rowSchema}. */
+export const ROW = [
+  'seq',
+  textColumn('epoch'),
+  'at',
+  textColumn('person'),
+  textColumn('writer'),
+  'n',
+  'stamp',
+  textColumn('edit'),
+  textColumn('outcome'),
+  'bytes',
+  'sum',
+].join(', ');
+const NEW_ROW = 'board, seq, epoch, at, person, writer, n, stamp, edit, outcome, bytes, sum';
 const endSchema = z.object({ seq: z.int(), stamp: z.number(), sum: bytesSchema });
 
 /** The log in the data file. */
@@ -69,7 +84,7 @@ export class SqliteLog implements Log {
       if (row.seq !== seq) throw new LogConflict(board, seq, row.seq);
       const text = rowText(row);
       sum = rowSum(sum, board, epoch, text);
-      this.#database.run(`INSERT INTO rows (board, ${ROW}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, [
+      this.#database.run(`INSERT INTO rows (${NEW_ROW}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, [
         board,
         seq,
         epoch,
@@ -83,16 +98,7 @@ export class SqliteLog implements Log {
         text.update,
         sum,
       ]);
-      for (const { table, record, field, index } of changesOf(row.edit, row.outcome)) {
-        this.#database.run('INSERT INTO changes VALUES (?, ?, ?, ?, ?, ?)', [
-          board,
-          table,
-          record,
-          field,
-          seq,
-          index,
-        ]);
-      }
+      addChanges(this.#database, board, row);
     }
   }
 
@@ -103,7 +109,7 @@ export class SqliteLog implements Log {
 
   async read(board: string, after: number, limit: number): Promise<readonly LogRow[]> {
     const rows = this.#database.all(
-      rowSchema,
+      z.looseObject({ seq: z.unknown() }),
       `SELECT ${ROW} FROM rows WHERE board = ? AND seq > ? ORDER BY seq LIMIT ?`,
       [board, after, limit],
     );
@@ -113,7 +119,10 @@ export class SqliteLog implements Log {
       [board, after],
     );
     let sum: Uint8Array = before?.sum ?? FIRST_SUM;
-    return rows.map((row, index) => {
+    return rows.map((raw, index) => {
+      const parsed = rowSchema.safeParse(raw);
+      if (!parsed.success) throw new LogCorrupt(board, after + 1 + index, 'does not have the form of a row');
+      const row = parsed.data;
       if (row.seq !== after + 1 + index) throw new LogCorrupt(board, after + 1 + index, 'is missing');
       sum = rowSum(sum, board, row.epoch, row);
       if (Buffer.compare(sum, row.sum) !== 0)
@@ -124,8 +133,8 @@ export class SqliteLog implements Log {
 
   async lastAnswered(board: string): Promise<ReadonlyMap<string, number>> {
     const rows = this.#database.all(
-      z.object({ writer: z.string(), last: z.int() }),
-      'SELECT writer, max(n) AS last FROM rows WHERE board = ? GROUP BY writer',
+      z.object({ writer: textSchema, last: z.int() }),
+      `SELECT ${textColumn('writer')}, max(n) AS last FROM rows WHERE board = ? GROUP BY rows.writer`,
       [board],
     );
     return new Map(rows.map(({ writer, last }) => [writer, last]));
@@ -133,8 +142,8 @@ export class SqliteLog implements Log {
 
   async answer(board: string, writer: string, n: number): Promise<Outcome | null> {
     const row = this.#database.one(
-      z.object({ outcome: z.string() }),
-      'SELECT outcome FROM rows WHERE board = ? AND writer = ? AND n = ?',
+      z.object({ outcome: textSchema }),
+      `SELECT ${textColumn('outcome')} FROM rows WHERE board = ? AND writer = ? AND n = ?`,
       [board, writer, n],
     );
     return row && parseOutcome(row.outcome);
@@ -193,21 +202,8 @@ export class SqliteLog implements Log {
     }
   }
 
-  async saveSnapshot(board: string, { epoch, seq, bytes }: Snapshot): Promise<void> {
-    this.#database.transaction(() => {
-      this.#database.run('INSERT OR REPLACE INTO snapshots VALUES (?, ?, ?, ?, ?)', [
-        board,
-        epoch,
-        seq,
-        bytes,
-        digest(bytes),
-      ]);
-      this.#database.run(
-        `DELETE FROM snapshots WHERE board = ?1 AND epoch = ?2 AND seq NOT IN
-         (SELECT seq FROM snapshots WHERE board = ?1 AND epoch = ?2 ORDER BY seq DESC LIMIT 2)`,
-        [board, epoch],
-      );
-    });
+  async saveSnapshot(board: string, snapshot: Snapshot): Promise<void> {
+    this.#database.transaction(() => putSnapshot(this.#database, board, snapshot));
   }
 
   async snapshot(board: string, epoch: string): Promise<Snapshot | null> {
@@ -250,6 +246,38 @@ function tell(row: LogRow, places: readonly number[]): HistoryEntry[] {
   return places.map((place) => historyEntry(row, place)).filter((entry) => entry !== null);
 }
 
-function digest(bytes: Uint8Array): Uint8Array {
+/** What a snapshot is checked by. */
+export function digest(bytes: Uint8Array): Uint8Array {
   return createHash('sha256').update(bytes).digest();
+}
+
+/**
+ * Puts a snapshot beside those that are kept: the last two of an epoch, and its first, which holds what a restored
+ * board began with and no row tells.
+ */
+export function putSnapshot(database: Database, board: string, { epoch, seq, bytes }: Snapshot): void {
+  database.run('INSERT OR REPLACE INTO snapshots VALUES (?, ?, ?, ?, ?)', [
+    board,
+    epoch,
+    seq,
+    bytes,
+    digest(bytes),
+  ]);
+  database.run(
+    `DELETE FROM snapshots WHERE board = ?1 AND epoch = ?2
+     AND seq > (SELECT min(seq) FROM snapshots WHERE board = ?1 AND epoch = ?2)
+     AND seq NOT IN (SELECT seq FROM snapshots WHERE board = ?1 AND epoch = ?2 ORDER BY seq DESC LIMIT 2)`,
+    [board, epoch],
+  );
+}
+
+/** Notes which cells a row set, for the history. */
+export function addChanges(
+  database: Database,
+  board: string,
+  { seq, edit, outcome }: Pick<LogRow, 'seq' | 'edit' | 'outcome'>,
+): void {
+  for (const { table, record, field, index } of changesOf(edit, outcome)) {
+    database.run('INSERT INTO changes VALUES (?, ?, ?, ?, ?, ?)', [board, table, record, field, seq, index]);
+  }
 }

@@ -10,20 +10,69 @@ export const bytesSchema = z
   .transform((blob) => new Uint8Array(blob));
 
 /**
+ * Text that was read with {@link textColumn}. The driver ends the whole process where a TEXT is not UTF-8, so what a
+ * failing disk may have spoilt is read as bytes, and decoded here with an error that somebody can catch.
+ */
+export const textSchema = bytesSchema.transform((bytes, context) => {
+  try {
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes);
+  } catch {
+    context.addIssue({ code: 'custom', message: 'is not text' });
+    return z.NEVER;
+  }
+});
+
+/** A TEXT column as {@link textSchema} reads it. */
+export function textColumn(name: string): string {
+  return `CAST(${name} AS BLOB) AS ${name}`;
+}
+
+const versionSchema = z.object({ user_version: z.int() });
+
+/**
  * The data file: one SQLite database in WAL mode whose commits wait for the disk. Statements are prepared once, values
  * go in as one list (the driver takes a lone buffer for a list and dies), rows come out through a schema.
  */
 export class Database {
   readonly #connection: Libsql.Database;
+  readonly #isOwn: boolean;
   readonly #statements = new Map<string, Libsql.Statement>();
 
-  /** @throws Error where the file cannot be opened, or was written by a newer version of this program */
-  constructor(path: string) {
+  /**
+   * @param path a file, or `:memory:`
+   * @param upTo the version to bring the file up to; `null` leaves it as it is
+   * @throws Error where the file cannot be opened, or was written by a newer version of this program
+   */
+  constructor(path: string, upTo: number | null = MIGRATIONS.length) {
     this.#connection = new Libsql(path, { timeout: 5000 });
+    this.#isOwn = upTo !== null;
     this.#connection.exec('PRAGMA journal_mode = WAL');
     this.#connection.exec('PRAGMA synchronous = FULL');
     this.#connection.exec('PRAGMA foreign_keys = ON');
-    this.#migrate();
+    if (this.version > MIGRATIONS.length) {
+      const { version } = this;
+      this.#connection.close();
+      throw new Error(
+        `The data file is of version ${version}; this program knows up to ${MIGRATIONS.length}.`,
+      );
+    }
+    if (upTo !== null) this.migrate(upTo);
+  }
+
+  /** How many migrations the file has had. */
+  get version(): number {
+    return versionSchema.parse(this.#connection.prepare('PRAGMA user_version').all([])[0]).user_version;
+  }
+
+  /** Brings the file up to a version, the newest where none is said. */
+  migrate(upTo: number = MIGRATIONS.length): void {
+    const { version } = this;
+    MIGRATIONS.slice(version, upTo).forEach((migration, index) => {
+      this.transaction(() => {
+        this.#connection.exec(migration);
+        this.#connection.exec(`PRAGMA user_version = ${version + index + 1}`);
+      });
+    });
   }
 
   /** Runs a statement that returns nothing; returns how many rows it changed. */
@@ -56,9 +105,29 @@ export class Database {
     }
   }
 
+  /** Runs `act` on the file as it stands at one moment, whatever others write meanwhile. They are not kept waiting. */
+  reading<T>(act: () => T): T {
+    this.#connection.exec('BEGIN');
+    try {
+      return act();
+    } finally {
+      this.#rollBack();
+    }
+  }
+
   close(): void {
     this.#statements.clear();
+    if (this.#isOwn) this.#fold();
     this.#connection.close();
+  }
+
+  /** Brings the write-ahead log into the file, so that a folder at rest is one file. */
+  #fold(): void {
+    try {
+      this.#connection.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+    } catch {
+      // A disk that takes nothing: the log stays beside the file and is read at the next start.
+    }
   }
 
   #rollBack(): void {
@@ -76,22 +145,5 @@ export class Database {
       this.#statements.set(sql, statement);
     }
     return statement;
-  }
-
-  #migrate(): void {
-    const { user_version: version } = z
-      .object({ user_version: z.int() })
-      .parse(this.#connection.prepare('PRAGMA user_version').all([])[0]);
-    if (version > MIGRATIONS.length) {
-      throw new Error(
-        `The data file is of version ${version}; this program knows up to ${MIGRATIONS.length}.`,
-      );
-    }
-    MIGRATIONS.slice(version).forEach((migration, index) => {
-      this.transaction(() => {
-        this.#connection.exec(migration);
-        this.#connection.exec(`PRAGMA user_version = ${version + index + 1}`);
-      });
-    });
   }
 }
