@@ -18,6 +18,7 @@ export type { BoardKind, PlanFile, PlanProblem, PlanReading } from './kind.ts';
 export { MemoryLog } from './log/memory.ts';
 export * from './log/port.ts';
 export { SqliteLog } from './log/sqlite.ts';
+export { shootKind } from './shoot.ts';
 export { Database } from './sqlite/database.ts';
 export { MIGRATIONS } from './sqlite/migrations.ts';
 export { readWalTail, type WalTail } from './sqlite/walTail.ts';
