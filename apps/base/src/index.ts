@@ -4,6 +4,7 @@
  * @module
  */
 export type { Accounts, Lifetimes } from './accounts/accounts.ts';
+export { ADDRESS_LIMITS, type AddressLimits } from './addresses.ts';
 export { writeBackup } from './backup/dump.ts';
 export { BackupDamaged, loadBackup } from './backup/load.ts';
 export { RestoreRefused, restoreBackup } from './backup/restore.ts';
@@ -23,6 +24,7 @@ export { Database } from './sqlite/database.ts';
 export { MIGRATIONS } from './sqlite/migrations.ts';
 export { readWalTail, type WalTail } from './sqlite/walTail.ts';
 export { type Base, type BaseOptions, LogDamaged, startBase } from './start.ts';
+export { Inflow, type InflowPorts, type TurnBudget } from './sync/inflow.ts';
 export { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
 export { Outflow, type OutflowPorts, type SocketPort } from './sync/outflow.ts';
 export { PresenceRoom, type PresenceTeller } from './sync/presence.ts';

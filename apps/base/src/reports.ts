@@ -1,3 +1,4 @@
+import type { RefusalCode } from '@plumbline/replica';
 import type { Logger } from 'pino';
 import type { BoardReports } from './board/board.ts';
 import type { HttpReports } from './http/app.ts';
@@ -8,6 +9,8 @@ export interface Reports extends BoardReports, HttpReports {
   committed(milliseconds: number, rows: number): void;
   closing(code: number): void;
   resynced(): void;
+  unread(code: RefusalCode): void;
+  refusedAddress(what: 'connection' | 'handshake'): void;
 }
 
 const COMMIT_BOUNDS = [0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.5, 1];
@@ -15,6 +18,12 @@ const COMMIT_BOUNDS = [0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.5, 
 /** Sends reports to both. */
 export function createReports(metrics: Metrics, logger: Logger): Reports {
   const edits = metrics.counter('plumbline_edits_total', 'Edits answered, by answer');
+  const refusals = metrics.counter('plumbline_edits_refused_total', 'Edits refused, by code');
+  const refusedAddresses = metrics.counter(
+    'plumbline_addresses_refused_total',
+    'Connections and handshakes refused since their address had too many',
+  );
+  const poisoned = metrics.counter('plumbline_edits_poisoned_total', 'Edits that the document did not take');
   const commits = metrics.histogram(
     'plumbline_log_append_seconds',
     'Time until the disk had a turn',
@@ -37,7 +46,13 @@ export function createReports(metrics: Metrics, logger: Logger): Reports {
   return {
     decided: (answer) => {
       if (answer.kind === 'stored') edits.add({ answer: answer.late.length > 0 ? 'late' : 'stored' });
-      else edits.add({ answer: answer.kind === 'refused' ? answer.code : answer.kind });
+      else if (answer.kind === 'refused') {
+        edits.add({ answer: 'refused' });
+        refusals.add({ code: answer.code });
+      } else {
+        edits.add({ answer: answer.kind });
+        if (answer.kind === 'gap') refusals.add({ code: 'gap' });
+      }
     },
     trouble: (board, error) => {
       troubles.add();
@@ -52,6 +67,15 @@ export function createReports(metrics: Metrics, logger: Logger): Reports {
       logger.debug({ code }, 'socket closed');
     },
     resynced: () => resyncs.add(),
+    unread: (code) => {
+      edits.add({ answer: 'refused' });
+      refusals.add({ code });
+    },
+    refusedAddress: (what) => refusedAddresses.add({ what }),
+    poisoned: (board, writer, n, error) => {
+      poisoned.add();
+      logger.error({ board, writer, n, err: error }, 'an edit was refused since deciding it failed');
+    },
     answered: ({ method, route, status, milliseconds }) => {
       requests.add({ method, route, status: String(status) });
       logger.debug({ method, route, status, milliseconds: Math.round(milliseconds) }, 'answered');

@@ -6,6 +6,8 @@ import { WebSocketServer } from 'ws';
 import * as z from 'zod';
 import { Accounts, LIFETIMES, type Lifetimes } from './accounts/accounts.ts';
 import { SqliteAccounts } from './accounts/sqlite.ts';
+import { ADDRESS_LIMITS, Addresses, type AddressLimits } from './addresses.ts';
+import { Allowances } from './allowances.ts';
 import { rowsOf } from './backup/tables.ts';
 import { Boards } from './board/boards.ts';
 import { Turns } from './board/turns.ts';
@@ -27,6 +29,9 @@ import { syncRoute } from './sync/route.ts';
 
 const TICK_MS = 1000;
 
+/** How long somebody who connects may take to say what they want, ms. */
+const TIMEOUTS = { headersTimeout: 10_000, requestTimeout: 60_000, connectionsCheckingInterval: 2000 };
+
 const ACCOUNT_TABLES = ['boards', 'epochs', 'people', 'invites', 'sessions', 'writers'] as const;
 
 /** How long tablets are given to answer the base's farewell, ms. */
@@ -47,6 +52,7 @@ export interface BaseOptions {
   readonly tls?: { readonly cert: string; readonly key: string } | undefined;
   readonly logger?: Logger;
   readonly machine?: MachineClock;
+  readonly addressLimits?: Partial<AddressLimits>;
   readonly syncLimits?: Partial<SyncLimits>;
   readonly httpLimits?: Partial<HttpLimits>;
   readonly lifetimes?: Partial<Lifetimes>;
@@ -111,7 +117,13 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     reports,
   };
   const routes = allRoutes(services);
-  const sync = syncRoute(accounts, boards, hub, reports);
+  const addresses = new Addresses(
+    { ...ADDRESS_LIMITS, ...options.addressLimits },
+    now,
+    reports.refusedAddress,
+  );
+  const sessionFrames = new Allowances(limits.sessionFramesPerSecond, limits.sessionFramesBurst);
+  const sync = syncRoute({ accounts, addresses, boards, hub, limits, now, reports, sessionFrames });
   const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports });
   const sockets = new WebSocketServer({
     noServer: true,
@@ -121,8 +133,11 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     fetch: app.fetch,
     // ws and the adapter say the same of `send`, one of them without exactOptionalPropertyTypes in mind.
     websocket: { server: sockets as unknown as WebSocketServerLike },
-    ...(tls ? { createServer: createTlsServer, serverOptions: tls } : {}),
+    ...(tls
+      ? { createServer: createTlsServer, serverOptions: { ...tls, ...TIMEOUTS } }
+      : { serverOptions: TIMEOUTS }),
   });
+  server.on('connection', addresses.connected);
   const port = await listen(server, host, options.port ?? 0);
   const url = baseUrl(host, port, tls !== undefined);
   folder.announce({ url, pid: process.pid, certificate: tls?.cert });

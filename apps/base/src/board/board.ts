@@ -4,7 +4,7 @@ import type { Epoch } from '../accounts/port.ts';
 import type { BaseClock } from '../clock.ts';
 import type { Batch, Log, LogRow } from '../log/port.ts';
 import { type Core, differenceSince, documentClock, loadCore } from './core.ts';
-import { type Answer, answerOf, type BaseValue, judgeEdit, writeBaseValues } from './judge.ts';
+import { type Answer, answerOf, type BaseValue, judgeEdit, refuseEdit, writeBaseValues } from './judge.ts';
 
 /** Who wants to hear of a board. */
 export interface BoardListener {
@@ -17,6 +17,8 @@ export interface BoardListener {
 /** What a board tells of itself to whoever runs it. */
 export interface BoardReports {
   decided(answer: Answer): void;
+  /** Deciding an edit failed, so it was refused. */
+  poisoned(board: string, writer: string, n: number, error: unknown): void;
   /** The log did not take a turn, or could not be read. */
   trouble(board: string, error: unknown): void;
 }
@@ -76,6 +78,8 @@ export class Board {
   #core: Core;
   #queue: Item[] = [];
   #waitingReads: (() => void)[] = [];
+  /** Edits that the document did not take. */
+  readonly #poisoned = new WeakSet<Edit>();
   #turn: Turn | null = null;
   #phase: 'ready' | 'storing' | 'reloading' | 'failed' = 'ready';
 
@@ -162,12 +166,34 @@ export class Board {
         if (item) this.#judge(turn, item);
       }
     } catch (error) {
-      // The document may be half written: only the log knows what stands.
-      for (const item of items.slice(judged)) giveUp(item);
-      void this.turnFailed(error);
+      void this.#startOver(items, judged, error);
       return null;
     }
     return { board: this.id, epoch: this.#core.epoch.id, rows: turn.rows };
+  }
+
+  /**
+   * Something could not be written to the document, which may be half written now. Nothing of the turn is on disk and
+   * nobody has been answered: the board is read again and the same turn is decided again, the culprit refused.
+   */
+  async #startOver(items: readonly Item[], culprit: number, error: unknown): Promise<void> {
+    const item = items[culprit];
+    if (item?.kind === 'edit' && !this.#poisoned.has(item.edit)) {
+      this.#poisoned.add(item.edit);
+      this.#ports.reports.poisoned(this.id, item.writer.id, item.edit.n, error);
+      this.#queue.unshift(...items);
+    } else {
+      if (item) giveUp(item);
+      this.#queue.unshift(...items.filter((each) => each !== item));
+    }
+    this.#turn = null;
+    this.#phase = 'reloading';
+    try {
+      await this.#reload();
+      this.#settled();
+    } catch (again) {
+      this.abandon(again);
+    }
   }
 
   /** The turn's rows are on disk: now everybody may hear. */
@@ -198,9 +224,7 @@ export class Board {
     this.#ports.reports.trouble(this.id, error);
     for (const act of turn.onFailure) act();
     try {
-      const { log, definition } = this.#ports;
-      this.#core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
-      this.#phase = 'ready';
+      await this.#reload();
       // The log may hold the turn all the same; then everybody must have it, though nobody is answered.
       if (documentClock(this.#core) > turn.from) {
         const frame = syncFrame('update', differenceSince(this.#core, turn.from));
@@ -242,6 +266,12 @@ export class Board {
     this.#phase = 'failed';
   }
 
+  async #reload(): Promise<void> {
+    const { log, definition } = this.#ports;
+    this.#core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
+    this.#phase = 'ready';
+  }
+
   #add(item: Item): void {
     if (this.#phase === 'failed') {
       giveUp(item);
@@ -264,7 +294,11 @@ export class Board {
       return;
     }
     const { writer, edit, reply } = item;
-    const judgement = judgeEdit(definition, this.#core, clock, writer, edit);
+    const judgement = this.#poisoned.has(edit)
+      ? refuseEdit(this.#core, clock, writer, edit)
+      : judgeEdit(definition, this.#core, clock, writer, edit, (error) =>
+          reports.poisoned(this.id, writer.id, edit.n, error),
+        );
     if (judgement.kind === 'row') turn.rows.push(judgement.row);
     turn.onDisk.push(() => {
       if (judgement.kind === 'again') {

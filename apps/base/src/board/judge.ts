@@ -52,18 +52,15 @@ export function judgeEdit(
   clock: BaseClock,
   writer: Writer,
   edit: Edit,
+  failed: (error: unknown) => void,
 ): Judgement {
   const last = core.last.get(writer.id) ?? 0;
   const place = placeOf(edit.n, last);
   if (place === 'repeat') return { kind: 'again' };
   if (place === 'gap') return { kind: 'gap', answer: { kind: 'gap', n: edit.n, last } };
   const time = { milliseconds: clock.now(), stamp: clock.stamp() };
-  const decision = decideOrRefuse(definition, core, writer, edit, time);
-  if (decision.kind === 'refused') {
-    const { code, entries } = decision;
-    const row = addRow(core, time, writer.person, writer.id, edit, { kind: 'refused', code, entries }, []);
-    return { kind: 'row', row, answer: { kind: 'refused', n: edit.n, code, entries } };
-  }
+  const decision = decideOrRefuse(definition, core, writer, edit, time, failed);
+  if (decision.kind === 'refused') return refusalRow(core, time, writer, edit, decision);
   const inPlace = ({ table, record, field }: CellAddress) => core.state.cell(table, record, field) ?? null;
   const outcome: Outcome = {
     kind: 'stored',
@@ -93,14 +90,39 @@ function decideOrRefuse(
   writer: Writer,
   edit: Edit,
   time: DecisionTime,
+  failed: (error: unknown) => void,
 ): Decision {
   try {
     return decide(definition, core.state, writer, edit, time);
-  } catch {
-    const reason = refusalSentence('form');
-    const entries = edit.entries.map(({ table, record, field }) => ({ table, record, field, reason }));
-    return { kind: 'refused', code: 'form', entries };
+  } catch (error) {
+    failed(error);
+    return unreadable(edit);
   }
+}
+
+/** Refuses, like one that cannot be read, an edit that the document did not take. Nothing is looked at or written. */
+export function refuseEdit(core: Core, clock: BaseClock, writer: Writer, edit: Edit): Judgement {
+  const time = { milliseconds: clock.now(), stamp: clock.stamp() };
+  return refusalRow(core, time, writer, edit, unreadable(edit));
+}
+
+type Refusal = Extract<Decision, { readonly kind: 'refused' }>;
+
+function unreadable(edit: Edit): Refusal {
+  const reason = refusalSentence('form');
+  const entries = edit.entries.map(({ table, record, field }) => ({ table, record, field, reason }));
+  return { kind: 'refused', code: 'form', entries };
+}
+
+function refusalRow(
+  core: Core,
+  time: DecisionTime,
+  writer: Writer,
+  edit: Edit,
+  { code, entries }: Refusal,
+): Judgement {
+  const row = addRow(core, time, writer.person, writer.id, edit, { kind: 'refused', code, entries }, []);
+  return { kind: 'row', row, answer: { kind: 'refused', n: edit.n, code, entries } };
 }
 
 /**

@@ -3,6 +3,7 @@ import type { Context } from 'hono';
 import { getCookie } from 'hono/cookie';
 import type { Accounts, Session } from '../accounts/accounts.ts';
 import { sameSecret } from '../accounts/tokens.ts';
+import { isLoopbackAddress } from '../addresses.ts';
 import { Problem } from './problem.ts';
 
 export const SESSION_COOKIE = 'plumbline_session';
@@ -102,6 +103,5 @@ export function addressOf(c: Context): string {
 }
 
 function isLoopback(c: Context): boolean {
-  const address = addressOf(c);
-  return address === '::1' || address.startsWith('127.') || address.startsWith('::ffff:127.');
+  return isLoopbackAddress(addressOf(c));
 }

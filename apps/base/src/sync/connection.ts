@@ -5,6 +5,7 @@ import {
   decodePresence,
   type Frame,
   messageFrame,
+  type RefusalCode,
   readEdit,
   readFrame,
   readMessage,
@@ -35,6 +36,8 @@ export interface Admission {
   /** The tab's writer; `null` for a mere reader. */
   readonly writer: Writer | null;
   readonly tab: string | null;
+  /** Counts a frame against what its session and its address may send; false where that is too much. */
+  readonly mayReceive: () => boolean;
   /** The client numbers of the board's earlier epochs. */
   readonly earlierClients: ReadonlySet<number>;
 }
@@ -49,6 +52,8 @@ export interface ConnectionPorts {
     closing(code: number): void;
     /** A slow reader's stream was stopped and is made up for by a difference. */
     resynced(): void;
+    /** An edit was refused that the board never saw. */
+    unread(code: RefusalCode): void;
   };
 }
 
@@ -119,7 +124,8 @@ export class Connection implements BoardListener, PresenceTeller {
     if (!isBinary) this.close(CLOSE.notUnderstood, 'a text frame');
     else if (bytes.length > this.#ports.limits.frameBytes)
       this.close(CLOSE.tooLarge, 'the frame is too large');
-    else if (!this.#frames.take(this.#ports.now())) this.close(CLOSE.tooMuch, 'too many frames');
+    else if (!this.#frames.take(this.#ports.now()) || !this.admission.mayReceive())
+      this.close(CLOSE.tooMuch, 'too many frames');
     else this.#take(readFrame(bytes));
   }
 
@@ -232,11 +238,13 @@ export class Connection implements BoardListener, PresenceTeller {
   #edit(text: string): void {
     const edit = readEdit(text);
     if (typeof edit === 'string') {
+      this.#ports.reports.unread('form');
       this.#outflow.answer(messageFrame('refused', { n: null, code: 'form', entries: [] }));
       return;
     }
     const { board, writer } = this.admission;
     if (!writer) {
+      this.#ports.reports.unread('right');
       const entries = edit.entries.map(({ table, record, field }) => ({
         table,
         record,

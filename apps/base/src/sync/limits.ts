@@ -1,8 +1,15 @@
+import type { TurnBudget } from './inflow.ts';
+
 /** What one socket may ask of the base, and how long the base waits for it. */
 export interface SyncLimits {
   readonly frameBytes: number;
   readonly framesPerSecond: number;
   readonly framesBurst: number;
+  /** Frames of all sockets of one session together. */
+  readonly sessionFramesPerSecond: number;
+  readonly sessionFramesBurst: number;
+  /** What one socket may have handled in one turn of the event loop; what is more waits for the next. */
+  readonly turn: TurnBudget;
   readonly unansweredEdits: number;
   /** Sockets of one session. */
   readonly socketsPerSession: number;
@@ -27,6 +34,9 @@ export const SYNC_LIMITS: SyncLimits = {
   frameBytes: 128 * 1024,
   framesPerSecond: 100,
   framesBurst: 1000,
+  sessionFramesPerSecond: 400,
+  sessionFramesBurst: 4000,
+  turn: { frames: 32, bytes: 64 * 1024 },
   unansweredEdits: 256,
   socketsPerSession: 32,
   presenceBuffered: 64 * 1024,

@@ -3,12 +3,29 @@ import { CLOSE } from '@plumbline/replica';
 import type { Context, MiddlewareHandler } from 'hono';
 import { WebSocket } from 'ws';
 import type { Accounts } from '../accounts/accounts.ts';
+import type { Addresses } from '../addresses.ts';
+import type { Allowances } from '../allowances.ts';
 import type { Boards } from '../board/boards.ts';
 import { Problem, problemResponse } from '../http/problem.ts';
-import { isOwnOrigin, sessionOf } from '../http/who.ts';
+import { addressOf, isOwnOrigin, sessionOf } from '../http/who.ts';
 import type { Admission } from './connection.ts';
 import type { Hub } from './hub.ts';
+import { Inflow } from './inflow.ts';
+import type { SyncLimits } from './limits.ts';
 import type { SocketPort } from './outflow.ts';
+
+/** What the socket route is served from. */
+export interface SyncPorts {
+  readonly accounts: Accounts;
+  readonly addresses: Addresses;
+  readonly boards: Boards;
+  readonly hub: Hub;
+  readonly limits: SyncLimits;
+  readonly now: () => number;
+  readonly reports: { closing(code: number): void; trouble(board: string, error: unknown): void };
+  /** Frames of each session. */
+  readonly sessionFrames: Allowances;
+}
 
 const TAB = /^[A-Za-z0-9-]{1,64}$/;
 
@@ -22,14 +39,10 @@ const turnAway = (code: number, reason: string): Verdict => ({ kind: 'turn away'
  * `GET /sync/:board`. A page of another origin is refused before the upgrade; all else is accepted first and then
  * closed with its reason, since a refused upgrade tells a browser nothing.
  */
-export function syncRoute(
-  accounts: Accounts,
-  boards: Boards,
-  hub: Hub,
-  reports: { closing(code: number): void; trouble(board: string, error: unknown): void },
-): MiddlewareHandler {
+export function syncRoute(ports: SyncPorts): MiddlewareHandler {
+  const { addresses, hub, reports } = ports;
   const upgrade = upgradeWebSocket(async (c) => {
-    const verdict = await judge(c, accounts, boards, reports);
+    const verdict = await judge(c, ports);
     return {
       onOpen: (_, { raw }) => {
         if (!(raw instanceof WebSocket)) throw new Error('not a socket of ws');
@@ -37,7 +50,7 @@ export function syncRoute(
           raw.on('error', () => {});
           reports.closing(verdict.code);
           raw.close(verdict.code, verdict.reason);
-        } else attach(raw, verdict.admission, hub);
+        } else attach(raw, verdict.admission, hub, ports.limits);
       },
     };
   });
@@ -50,16 +63,20 @@ export function syncRoute(
         new Problem(426, 'This address speaks WebSocket.', { headers: { upgrade: 'websocket' } }),
       );
     }
+    const wait = addresses.handshake(addressOf(c));
+    if (wait > 0) {
+      return problemResponse(
+        new Problem(429, 'Too many connections from here. Wait a little.', {
+          headers: { 'retry-after': String(Math.ceil(wait / 1000)) },
+        }),
+      );
+    }
     return upgrade(c, next);
   };
 }
 
-async function judge(
-  c: Context,
-  accounts: Accounts,
-  boards: Boards,
-  reports: { trouble(board: string, error: unknown): void },
-): Promise<Verdict> {
+async function judge(c: Context, ports: SyncPorts): Promise<Verdict> {
+  const { accounts, addresses, boards, reports, sessionFrames } = ports;
   const id = c.req.param('board') ?? '';
   try {
     const session = await sessionOf(c, accounts);
@@ -76,20 +93,37 @@ async function judge(
       epochs.filter(({ id: epoch }) => epoch !== board.epoch.id).map(({ client }) => client),
     );
     const writer = writerId === null ? null : { id: writerId, person: session.person, role: session.role };
-    return { kind: 'let in', admission: { board, session, writer, tab, earlierClients } };
+    const address = addressOf(c);
+    const mayReceive = (): boolean => {
+      const now = ports.now();
+      return sessionFrames.of(session.id, now).take(now) && addresses.frame(address);
+    };
+    return { kind: 'let in', admission: { board, session, writer, tab, mayReceive, earlierClients } };
   } catch (error) {
     reports.trouble(id, error);
     return turnAway(CLOSE.cannotStore, 'the base cannot read this board');
   }
 }
 
-function attach(raw: WebSocket, admission: Admission, hub: Hub): void {
+function attach(raw: WebSocket, admission: Admission, hub: Hub, limits: SyncLimits): void {
   raw.on('error', () => {
     // ws closes the socket by itself, with the code that fits; nothing more is to be done.
   });
-  const connection = hub.connect(admission, portOf(raw));
+  let stopReading = (): void => {};
+  const connection = hub.connect(
+    admission,
+    portOf(raw, () => stopReading()),
+  );
   if (!connection) return;
-  raw.on('message', (data, isBinary) => connection.received(bytesOf(data), isBinary));
+  const inflow = new Inflow(limits.turn, limits.framesBurst, {
+    pause: () => raw.pause(),
+    resume: () => raw.resume(),
+    nextTurn: setImmediate,
+    handle: (frame, isBinary) => connection.received(frame, isBinary),
+    tooMuch: () => connection.close(CLOSE.tooMuch, 'too many frames'),
+  });
+  stopReading = () => inflow.end();
+  raw.on('message', (data, isBinary) => inflow.received(bytesOf(data), isBinary));
   raw.on('pong', () => connection.ponged());
   raw.on('close', () => hub.disconnect(connection));
 }
@@ -99,13 +133,16 @@ function bytesOf(data: WebSocket.RawData): Uint8Array {
   return data instanceof ArrayBuffer ? new Uint8Array(data) : data;
 }
 
-function portOf(raw: WebSocket): SocketPort {
+function portOf(raw: WebSocket, closing: () => void): SocketPort {
   return {
     get buffered() {
       return raw.bufferedAmount;
     },
     send: (frame, flushed) => raw.send(frame, flushed),
-    close: (code, reason) => raw.close(code, reason),
+    close: (code, reason) => {
+      closing();
+      raw.close(code, reason);
+    },
     terminate: () => raw.terminate(),
     ping: () => raw.ping(),
   };

@@ -1,8 +1,9 @@
-import { Allowance } from '@plumbline/replica';
+import type { Allowance } from '@plumbline/replica';
 import type { Context } from 'hono';
 import { deleteCookie, setCookie } from 'hono/cookie';
 import * as z from 'zod';
 import type { Session } from '../../accounts/accounts.ts';
+import { Allowances } from '../../allowances.ts';
 import { Problem } from '../problem.ts';
 import { type Route, route } from '../route.ts';
 import { boardOf, type Services } from '../services.ts';
@@ -11,9 +12,6 @@ import { boardParams, idSchema, nameSchema } from './forms.ts';
 
 /** A cookie lives as long as a browser allows; whether its session is good is for the base to say. */
 const COOKIE_SECONDS = 400 * 24 * 60 * 60;
-
-/** Addresses remembered for their failed attempts. */
-const MOST_ADDRESSES = 10_000;
 
 /** Coming in and going. */
 export function peopleRoutes(services: Services): readonly Route[] {
@@ -149,16 +147,10 @@ function sessionOf(who: Who): Session {
 
 /** Bounds how often an address may try an invite that is none; one that lets somebody in is given back. */
 function attemptsByAddress({ limits, clock }: Services): (c: Context) => Allowance {
-  const byAddress = new Map<string, Allowance>();
+  const byAddress = new Allowances(limits.joinsPerMinute / 60, limits.joinsBurst);
   return (c) => {
     const now = clock.now();
-    const address = addressOf(c);
-    const attempts =
-      byAddress.get(address) ?? new Allowance(limits.joinsPerMinute / 60, limits.joinsBurst, now);
-    byAddress.delete(address);
-    byAddress.set(address, attempts);
-    const oldest = byAddress.keys().next();
-    if (byAddress.size > MOST_ADDRESSES && !oldest.done) byAddress.delete(oldest.value);
+    const attempts = byAddress.of(addressOf(c), now);
     if (!attempts.take(now)) {
       const seconds = Math.ceil(attempts.wait(now) / 1000);
       throw new Problem(429, 'Too many attempts to join from here. Wait a little.', {
