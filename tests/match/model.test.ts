@@ -207,7 +207,7 @@ describe('the marks of the match picture', () => {
           }
         }
       }),
-      { seed: SEED, numRuns: 30 },
+      { seed: SEED, numRuns: 60 },
     );
     expect(marked).toBeGreaterThan(20);
   });

@@ -103,7 +103,7 @@ describe('rules and screens read the same figures', () => {
           compared += 1;
         }
       }),
-      { seed: SEED, numRuns: 60 },
+      { seed: SEED, numRuns: 120 },
     );
     expect(compared).toBeGreaterThan(20);
   });

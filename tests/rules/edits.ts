@@ -10,6 +10,9 @@ export interface TestEdit {
   readonly value: Json;
 }
 
+/** ms */
+const MINUTE = 60_000;
+
 const SETUPS = ['1a', '1b', '1c', '2a'];
 const CAMERAS = ['A', 'B'];
 const CHANNELS = ['R1.1', 'R1.2', 'R1.3', 'R2.1'];
@@ -24,8 +27,10 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     whiteBalanceToleranceMired: [10, 50, null],
     shutterToleranceDeg: [5, 90, null],
     mainsHz: ['50', '60', null],
+    flickerTolerancePercent: [2, 10, null],
+    gainToleranceStops: [0.5, 1, null],
   },
-  scenes: { storyOrder: [1, 2, null] },
+  scenes: { storyOrder: [1, 2, null], inside: ['interior', 'exterior', null], place: ['p1', 'p2', null] },
   setups: {
     label: ['One', 'Two', null],
     scene: ['s1', 's2', null],
@@ -34,6 +39,11 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     storyOrder: [1, 2, 3, null],
     shootingOrder: [1, 2, null],
     state: ['planned', 'inWork', 'complete', 'dropped', null],
+    lightsK: [3200, 5600, null],
+    lightsChangedAt: [10 * MINUTE, 20 * MINUTE, null],
+    startedAt: [15 * MINUTE, 90 * MINUTE, null],
+    takeMinutes: [2, 200, null],
+    place: ['p1', null, null],
     retired: [true, false, false, false, null],
   },
   cameras: {
@@ -58,7 +68,10 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     aperture: [2.8, 4, 5.6, null],
     iso: [400, 800, 1600, null],
     gainDb: [0, 6, null],
-    ndDensity: [0, 0.3, 0.6, null],
+    ndDensity: [0, 0.3, 0.6, 1.8, null],
+    fillLux: [125, 250, 500, null],
+    meteredAt: [5 * MINUTE, 30 * MINUTE, null],
+    whiteBalancedAt: [5 * MINUTE, 30 * MINUTE, null],
     whiteBalanceK: [3200, 5600, 5900, null],
     focalLengthMm: [35, null],
     focusDistanceM: [2, null],

@@ -123,9 +123,10 @@ describe('one change runs only the rules of the scopes that it touches', () => {
     }
     return scene;
   }
-  const PICTURE = ['motion-over-frame', 'motion-rate', 'sound-rate-camera'];
-  const MATCH = ['colour-white-balance', 'depth-aperture', 'exposure-offset', 'motion-angle'];
-  const CHANNELS = ['sound-doubled-source', 'sound-flagged-open', 'sound-two-sources'];
+  const about = (scope: string) => ruleCatalogue.filter((rule) => rule.scope === scope).map(({ id }) => id);
+  const PICTURE = about('each camera of each setup');
+  const MATCH = about('each camera of each setup, against the reference setup of its match group');
+  const CHANNELS = about('the sound channels of each setup');
   const on = (rules: readonly string[], instance: string) => rules.map((rule) => `${rule} ${instance}`);
 
   test('a setting of one camera: that camera’s rules on that setup', () => {

@@ -1,11 +1,12 @@
 import { acceptChanges, evaluate, type Finding, ruleCatalogue, valueAt } from '@plumbline/shared/rules';
 import { describe, expect, test } from 'vitest';
 import type { Scene } from './scene.ts';
+import { lightTables } from './truth/light.ts';
 import { pictureTables } from './truth/picture.ts';
 import { soundTables } from './truth/sound.ts';
 import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
 
-const tables: Readonly<Record<string, TruthTable>> = { ...pictureTables, ...soundTables };
+const tables: Readonly<Record<string, TruthTable>> = { ...pictureTables, ...lightTables, ...soundTables };
 
 function found(scene: Scene, rule: string): Finding[] {
   return scene.findings().filter((finding) => finding.rule === rule);

@@ -112,7 +112,7 @@ describe('who is matched to whom', () => {
     const standard = {
       shutter: { angleDeg: 180 },
       iso: 800,
-      ndDensity: 0.6,
+      ndDensity: 0.3,
       keyLux: 1000,
       sampleRateHz: 48_000,
     };

@@ -1,7 +1,7 @@
 import type { Json } from '@plumbline/replica';
 import { computed, type ReadonlySignal } from '@preact/signals-core';
 import type { ShootReader } from '../tables/index.ts';
-import { groupReference } from './groups.ts';
+import { groupReference, storyOrder } from './groups.ts';
 import { INDEXES, type IndexName, liveIndex, overIndex, perIndex, plainIndex } from './indexes.ts';
 import { memoReader, overReader } from './readers.ts';
 
@@ -12,6 +12,8 @@ export interface RuleBoard {
   list(index: IndexName, key: string): readonly string[];
   /** The setup that a match group's others are matched to; `null` for a group without setups in use. */
   referenceOf(group: string): string | null;
+  /** The setups of a scene that are in use, in story order. */
+  sceneOrder(scene: string): readonly string[];
 }
 
 /** Remembers an answer for each key. */
@@ -34,6 +36,7 @@ export function plainBoard(source: ShootReader): RuleBoard {
     reader,
     list: (index, key) => indexes[index].get(key),
     referenceOf: remembered((group) => groupReference(board, group)),
+    sceneOrder: remembered((scene) => storyOrder(board, scene)),
   };
   return board;
 }
@@ -44,10 +47,20 @@ export function liveBoard(reader: ShootReader): RuleBoard & { dispose(): void } 
   const references = remembered(
     (group): ReadonlySignal<string | null> => computed(() => groupReference(board, group)),
   );
+  const orders = remembered((scene): ReadonlySignal<readonly string[]> => {
+    // The same list as long as the order is the same, so that a word changed in a setup wakes nobody.
+    let last: readonly string[] = [];
+    return computed(() => {
+      const now = storyOrder(board, scene);
+      if (now.length !== last.length || now.some((id, index) => id !== last[index])) last = now;
+      return last;
+    });
+  });
   const board: RuleBoard = {
     reader,
     list: (index, key) => indexes[index].get(key),
     referenceOf: (group) => references(group).value,
+    sceneOrder: (scene) => orders(scene).value,
   };
   return {
     ...board,
@@ -78,6 +91,7 @@ export function boardWith(
     reader,
     list: (index, key) => indexes[index].get(key),
     referenceOf: (group) => (setupsChange ? groupReference(board, group) : below.referenceOf(group)),
+    sceneOrder: (scene) => (setupsChange ? storyOrder(board, scene) : below.sceneOrder(scene)),
   };
   return board;
 }

@@ -1,9 +1,14 @@
 import { type Department, TOLERANCES, type ToleranceName } from '../tables/index.ts';
 import { colourCameras, colourWhiteBalance } from './colour.ts';
 import { depthAperture } from './depth.ts';
-import { exposureOffset } from './exposure.ts';
+import { exposureCameras, exposureOffset } from './exposure.ts';
+import { exposureNdTint } from './filters.ts';
 import type { Severity } from './finding.ts';
+import { motionFlicker } from './flicker.ts';
 import { motionAngle, motionOverFrame, motionRate } from './motion.ts';
+import { exposureGain } from './noise.ts';
+import { exposureRatio } from './ratio.ts';
+import { colourBalanceOld, exposureReadingOld } from './readings.ts';
 import type { MatchRow, Rule } from './rule.ts';
 import { soundRateCamera, soundRateRecorder } from './sampleRate.ts';
 import { SCOPE_KINDS, SCOPE_TITLES, type ScopeKind } from './scopes.ts';
@@ -11,11 +16,25 @@ import { soundDoubledSource, soundFlaggedOpen, soundTwoSources } from './sound.t
 
 /** Every rule, by what it is about. */
 export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
-  picture: [motionOverFrame, motionRate, soundRateCamera],
-  match: [exposureOffset, depthAperture, motionAngle, colourWhiteBalance],
-  cameras: [colourCameras],
+  picture: [
+    exposureReadingOld,
+    exposureNdTint,
+    motionOverFrame,
+    motionRate,
+    motionFlicker,
+    colourBalanceOld,
+    soundRateCamera,
+  ],
+  match: [exposureOffset, exposureGain, exposureRatio, depthAperture, motionAngle, colourWhiteBalance],
+  cameras: [exposureCameras, colourCameras],
   channels: [soundTwoSources, soundDoubledSource, soundFlaggedOpen],
+  lineUp: [],
+  checks: [],
   recorder: [soundRateRecorder],
+  shoot: [],
+  place: [],
+  card: [],
+  item: [],
 };
 
 /** What users are told of a rule. */
@@ -23,6 +42,8 @@ export interface RuleEntry {
   readonly id: string;
   readonly title: string;
   readonly severity: Severity;
+  /** Whether a setup should not be rolled for the first time while it stands. */
+  readonly beforeTake: boolean;
   readonly department: Department;
   /** What it looks at, in words. */
   readonly scope: string;
@@ -40,12 +61,14 @@ export interface RuleEntry {
 }
 
 function entryOf(rule: Omit<Rule, 'check' | 'candidates'>): RuleEntry {
-  const { id, title, severity, department, scope, row, reads, tolerance, basis, catches, why } = rule;
+  const { id, title, severity, beforeTake, department, scope, row, reads, tolerance, basis, catches, why } =
+    rule;
   const declared = tolerance && TOLERANCES[tolerance];
   return {
     id,
     title,
     severity,
+    beforeTake,
     department,
     scope: SCOPE_TITLES[scope],
     row,

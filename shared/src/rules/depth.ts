@@ -9,6 +9,7 @@ export const depthAperture: Rule<'match'> = {
   id: 'depth-aperture',
   title: 'Aperture differs inside a match group',
   severity: 'advice',
+  beforeTake: false,
   department: 'camera',
   scope: 'match',
   row: 'depth',

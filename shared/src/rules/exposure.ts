@@ -1,7 +1,8 @@
 import { exposureFields, missingForExposure, pictureField } from './facts.ts';
+import type { Target } from './finding.ts';
 import { exposureCandidates } from './remedies/picture.ts';
-import { AGREES, found, notKnown, type Rule, within } from './rule.ts';
-import type { MatchView } from './scopes.ts';
+import { AGREES, type Draft, found, notKnown, type Rule, within } from './rule.ts';
+import type { CamerasView, MatchView } from './scopes.ts';
 import { apertureText, stopsAgainst } from './words.ts';
 
 /** A picture and what it is matched to. */
@@ -44,6 +45,7 @@ export const exposureOffset: Rule<'match'> = {
   id: 'exposure-offset',
   title: 'Exposure differs inside a match group',
   severity: 'break',
+  beforeTake: true,
   department: 'camera',
   scope: 'match',
   row: 'exposure',
@@ -82,4 +84,58 @@ export const exposureOffset: Rule<'match'> = {
     });
   },
   candidates: (view) => exposureCandidates(view.own, view.referenceFacts, view.shoot),
+};
+
+/** Whether a camera's exposure is held against a reference setup already. */
+function isMatched({ own, matchedTo }: CamerasView['cameras'][number]): boolean {
+  return matchedTo !== null && exposureDifference({ own, referenceFacts: matchedTo }) !== null;
+}
+
+export const exposureCameras: Rule<'cameras'> = {
+  id: 'exposure-cameras',
+  title: 'Exposure differs between cameras of one setup',
+  severity: 'break',
+  beforeTake: true,
+  department: 'camera',
+  scope: 'cameras',
+  row: 'exposure',
+  reads: exposureOffset.reads,
+  tolerance: 'exposureToleranceStops',
+  basis: exposureOffset.basis,
+  catches:
+    'Cameras on the same setup that come out brighter or darker than the first of them. Where both are held against a reference setup of their own, the difference shows there and is not told again.',
+  why: 'They see the same subject in the same moment, and are cut together more than any others.',
+  check(view) {
+    const { setup, cameras } = view;
+    const tolerance = view.tolerance('exposureToleranceStops');
+    const [first, ...others] = cameras;
+    if (!first) return AGREES;
+    const drafts: Draft[] = [];
+    const missing = new Map<string, Target>();
+    for (const other of others) {
+      const compared = { own: other.own, referenceFacts: first.own };
+      const difference = exposureDifference(compared);
+      if (difference === null) {
+        for (const target of missingToCompare(compared)) {
+          missing.set(`${target.table}/${target.record}/${target.field}`, target);
+        }
+        continue;
+      }
+      if (within(difference, tolerance) || (isMatched(first) && isMatched(other))) continue;
+      const measured = `${stopsAgainst(difference, tolerance)} ${difference > 0 ? 'brighter' : 'darker'}`;
+      drafts.push({
+        scope: [setup.id, first.own.camera, other.own.camera],
+        targets: [...exposureFields(other.own), ...exposureFields(first.own)],
+        message: `Setup ${setup.label}: camera ${other.own.camera} comes out ${measured} than camera ${first.own.camera}.`,
+        measured: { value: difference, unit: 'stop', text: measured },
+        allowed: { value: tolerance, unit: 'stop', text: `within ${stopsAgainst(tolerance, difference)}` },
+      });
+    }
+    return { ...found(...drafts), missing: [...missing.values()] };
+  },
+  candidates: (view, { scope: [, first, other] }) => {
+    const facts = (camera: string | undefined) => view.cameras.find(({ own }) => own.camera === camera)?.own;
+    const [mine, theirs] = [facts(other), facts(first)];
+    return mine && theirs ? exposureCandidates(mine, theirs, view.shoot) : [];
+  },
 };

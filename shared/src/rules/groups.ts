@@ -9,6 +9,15 @@ export function membersOf(board: RuleBoard, group: string): SetupSummary[] {
     .sort(byStory);
 }
 
+/** The setups of a scene that are in use, in story order. */
+export function storyOrder(board: RuleBoard, scene: string): string[] {
+  return board
+    .list('setupsOfScene', scene)
+    .map((id) => setupSummary(board, id))
+    .sort(byStory)
+    .map(({ id }) => id);
+}
+
 /** The setup that most of the group name as their reference; where none is named, the first in story order. */
 export function groupReference(board: RuleBoard, group: string): string | null {
   const members = membersOf(board, group);

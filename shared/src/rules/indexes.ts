@@ -4,14 +4,27 @@ import type { ShootReader, ShootTableName } from '../tables/index.ts';
 
 /** Which records belong together under a key, read from their ids or from their fields. */
 export type IndexSpec =
-  | { readonly table: ShootTableName; readonly by: 'id'; readonly keyOf: (record: string) => string | null }
+  | {
+      readonly table: ShootTableName;
+      readonly by: 'id';
+      readonly keysOf: (record: string) => readonly string[];
+    }
   | {
       readonly table: ShootTableName;
       readonly by: 'fields';
-      readonly keyOf: (record: string, reader: ShootReader) => string | null;
+      readonly keysOf: (record: string, reader: ShootReader) => readonly string[];
     };
 
-const ofSetup = (record: string): string => splitId(record)[0] ?? '';
+const ofSetup = (record: string): readonly string[] => [splitId(record)[0] ?? ''];
+
+const keys = (key: string | null | undefined): readonly string[] =>
+  key === null || key === undefined ? [] : [key];
+
+/** The key of `kitWithLimits` for what is needed by no setup in particular. */
+export const WITH_THE_UNIT = '';
+
+/** The key of `setupsInWork`. */
+export const IN_WORK = 'inWork';
 
 /** The relations that rules walk along. None of them needs the whole board to follow a change. */
 export const INDEXES = {
@@ -19,22 +32,74 @@ export const INDEXES = {
   setupsOfGroup: {
     table: 'setups',
     by: 'fields',
-    keyOf: (record, reader) => {
+    keysOf: (record, reader) => {
       const { matchGroup, state, retired } = reader.view('setups', record);
-      return retired === true || state === 'dropped' ? null : (matchGroup ?? null);
+      return retired === true || state === 'dropped' ? [] : keys(matchGroup);
     },
   },
-  picturesOfSetup: { table: 'picture', by: 'id', keyOf: ofSetup },
-  inputsOfSetup: { table: 'inputs', by: 'id', keyOf: ofSetup },
-  takesOfSetup: { table: 'takes', by: 'id', keyOf: ofSetup },
+  /** Setups in use by scene. */
+  setupsOfScene: {
+    table: 'setups',
+    by: 'fields',
+    keysOf: (record, reader) => {
+      const { scene, state, retired } = reader.view('setups', record);
+      return retired === true || state === 'dropped' ? [] : keys(scene);
+    },
+  },
+  /** Setups in use by place: their own, or their scene's. */
+  setupsOfPlace: {
+    table: 'setups',
+    by: 'fields',
+    keysOf: (record, reader) => {
+      const { place, scene, state, retired } = reader.view('setups', record);
+      if (retired === true || state === 'dropped') return [];
+      return keys(place ?? (scene === undefined ? undefined : reader.view('scenes', scene).place));
+    },
+  },
+  setupsInWork: {
+    table: 'setups',
+    by: 'fields',
+    keysOf: (record, reader) => {
+      const { state, retired } = reader.view('setups', record);
+      return retired !== true && state === 'inWork' ? [IN_WORK] : [];
+    },
+  },
+  picturesOfSetup: { table: 'picture', by: 'id', keysOf: ofSetup },
+  inputsOfSetup: { table: 'inputs', by: 'id', keysOf: ofSetup },
+  takesOfSetup: { table: 'takes', by: 'id', keysOf: ofSetup },
+  checksOfSetup: { table: 'checks', by: 'id', keysOf: ofSetup },
+  /** Takes by the cards that they were recorded on. */
+  takesOnCard: {
+    table: 'takes',
+    by: 'fields',
+    keysOf: (record, reader) => [...new Set(reader.view('takes', record).cards ?? [])],
+  },
+  /** What happened to an item, by the item. */
+  custodyOfItem: {
+    table: 'custody',
+    by: 'fields',
+    keysOf: (record, reader) => keys(reader.view('custody', record).event?.item),
+  },
+  /** Items with limits of temperature or humidity, by the setup that needs them. */
+  kitWithLimits: {
+    table: 'kit',
+    by: 'fields',
+    keysOf: (record, reader) => {
+      const item = reader.view('kit', record);
+      const { minTemperatureC, maxTemperatureC, maxHumidityPercent } = item;
+      const limited = minTemperatureC ?? maxTemperatureC ?? maxHumidityPercent;
+      if (item.retired === true || limited === undefined) return [];
+      return [item.neededBy ?? WITH_THE_UNIT];
+    },
+  },
   /** Flags that nobody has answered, by what they are about: `table/record`. */
   openFlagsAbout: {
     table: 'flags',
     by: 'fields',
-    keyOf: (record, reader) => {
+    keysOf: (record, reader) => {
       const { about, retired, answer, answeredAt } = reader.view('flags', record);
       const open = retired !== true && answer === undefined && answeredAt === undefined;
-      return open ? (about ?? null) : null;
+      return open ? keys(about) : [];
     },
   },
 } as const satisfies Record<string, IndexSpec>;
@@ -48,9 +113,16 @@ export type PerIndex<T> = { readonly [N in IndexName]: T };
 export function perIndex<T>(make: (name: IndexName, spec: IndexSpec) => T): PerIndex<T> {
   return {
     setupsOfGroup: make('setupsOfGroup', INDEXES.setupsOfGroup),
+    setupsOfScene: make('setupsOfScene', INDEXES.setupsOfScene),
+    setupsOfPlace: make('setupsOfPlace', INDEXES.setupsOfPlace),
+    setupsInWork: make('setupsInWork', INDEXES.setupsInWork),
     picturesOfSetup: make('picturesOfSetup', INDEXES.picturesOfSetup),
     inputsOfSetup: make('inputsOfSetup', INDEXES.inputsOfSetup),
     takesOfSetup: make('takesOfSetup', INDEXES.takesOfSetup),
+    checksOfSetup: make('checksOfSetup', INDEXES.checksOfSetup),
+    takesOnCard: make('takesOnCard', INDEXES.takesOnCard),
+    custodyOfItem: make('custodyOfItem', INDEXES.custodyOfItem),
+    kitWithLimits: make('kitWithLimits', INDEXES.kitWithLimits),
     openFlagsAbout: make('openFlagsAbout', INDEXES.openFlagsAbout),
   };
 }
@@ -68,11 +140,11 @@ export function plainIndex(spec: IndexSpec, reader: ShootReader): Index {
   const build = (): Map<string, string[]> => {
     const made = new Map<string, string[]>();
     for (const record of reader.records(spec.table)) {
-      const key = spec.keyOf(record, reader);
-      if (key === null) continue;
-      const list = made.get(key);
-      if (list) list.push(record);
-      else made.set(key, [record]);
+      for (const key of spec.keysOf(record, reader)) {
+        const list = made.get(key);
+        if (list) list.push(record);
+        else made.set(key, [record]);
+      }
     }
     return made;
   };
@@ -87,7 +159,7 @@ export function plainIndex(spec: IndexSpec, reader: ShootReader): Index {
 /** An index that follows the board: a change costs no more than the keys it touches. */
 export function liveIndex(spec: IndexSpec, reader: ShootReader): Index & { dispose(): void } {
   const lists = new Map<string, Signal<readonly string[]>>();
-  const known = new Map<string, { key: string | null; stop: () => void }>();
+  const known = new Map<string, { keys: readonly string[]; stop: () => void }>();
 
   const list = (key: string): Signal<readonly string[]> => {
     const there = lists.get(key);
@@ -96,23 +168,24 @@ export function liveIndex(spec: IndexSpec, reader: ShootReader): Index & { dispo
     lists.set(key, made);
     return made;
   };
-  const move = (record: string, from: string | null, to: string | null): void => {
-    if (from === to) return;
-    if (from !== null) {
-      const left = list(from);
+  const move = (record: string, from: readonly string[], to: readonly string[]): void => {
+    for (const key of from) {
+      if (to.includes(key)) continue;
+      const left = list(key);
       left.value = left.peek().filter((other) => other !== record);
     }
-    if (to !== null) {
-      const joined = list(to);
+    for (const key of to) {
+      if (from.includes(key)) continue;
+      const joined = list(key);
       joined.value = [...joined.peek(), record].sort();
     }
   };
   const add = (record: string): void => {
-    const entry: { key: string | null; stop: () => void } = { key: null, stop: () => {} };
+    const entry: { keys: readonly string[]; stop: () => void } = { keys: [], stop: () => {} };
     const place = (): void => {
-      const key = spec.keyOf(record, reader);
-      move(record, entry.key, key);
-      entry.key = key;
+      const now = spec.keysOf(record, reader);
+      move(record, entry.keys, now);
+      entry.keys = now;
     };
     known.set(record, entry);
     if (spec.by === 'id') place();
@@ -121,7 +194,7 @@ export function liveIndex(spec: IndexSpec, reader: ShootReader): Index & { dispo
   const drop = (record: string): void => {
     const entry = known.get(record);
     entry?.stop();
-    move(record, entry?.key ?? null, null);
+    move(record, entry?.keys ?? [], []);
     known.delete(record);
   };
 
@@ -156,19 +229,21 @@ export function overIndex(
   after: ShootReader,
 ): Index {
   if (changed.length === 0) return below;
-  const keyIn = (reader: ShootReader, record: string): string | null =>
-    Object.keys(reader.view(spec.table, record)).length === 0 ? null : spec.keyOf(record, reader);
+  const keysIn = (reader: ShootReader, record: string): readonly string[] =>
+    Object.keys(reader.view(spec.table, record)).length === 0 ? [] : spec.keysOf(record, reader);
   const moves = changed.map((record) => ({
     record,
-    from: keyIn(before, record),
-    to: keyIn(after, record),
+    from: keysIn(before, record),
+    to: keysIn(after, record),
   }));
   return {
     get: (key) => {
       const gone = new Set(
-        moves.filter(({ from, to }) => from === key && to !== key).map(({ record }) => record),
+        moves.filter(({ from, to }) => from.includes(key) && !to.includes(key)).map(({ record }) => record),
       );
-      const come = moves.filter(({ from, to }) => to === key && from !== key).map(({ record }) => record);
+      const come = moves
+        .filter(({ from, to }) => to.includes(key) && !from.includes(key))
+        .map(({ record }) => record);
       const list = below.get(key);
       if (gone.size === 0 && come.length === 0) return list;
       return [...list.filter((record) => !gone.has(record)), ...come].sort();

@@ -81,7 +81,7 @@ function judgedOf<K extends ScopeKind>(
     id,
     rule: rule.id,
     severity: rule.severity,
-    department: rule.department,
+    department: draft.department ?? rule.department,
     row: rule.row,
     instance,
     draft,

@@ -13,6 +13,8 @@ export interface Draft {
   readonly message: string;
   readonly measured: Figure;
   readonly allowed: Figure;
+  /** Who can mend it, where that is not the rule's own department. */
+  readonly department?: Department;
 }
 
 /** What came of a rule on one scope. */
@@ -41,6 +43,8 @@ export interface Rule<K extends ScopeKind = ScopeKind> {
   readonly id: string;
   readonly title: string;
   readonly severity: Severity;
+  /** Whether a setup should not be rolled for the first time while it stands. */
+  readonly beforeTake: boolean;
   readonly department: Department;
   readonly scope: K;
   /** The row of the match picture in which it marks a step. */

@@ -1,9 +1,20 @@
 import { joinId, splitId } from '@plumbline/replica';
 import { SHOOT, type ShootRecord, TOLERANCES, type ToleranceName } from '../tables/index.ts';
 import type { RuleBoard } from './board.ts';
+import { type BatteryOn, batteryOn, type CardIn, cardIn, type Spare, spares } from './devices.ts';
 import { type PictureFacts, pictureFacts } from './facts.ts';
-import { referenceOfSetup } from './groups.ts';
+import { membersOf, referenceOfSetup } from './groups.ts';
 import { type SetupSummary, setupSummary } from './setup.ts';
+import {
+  type CardParts,
+  type CheckRecord,
+  cardView,
+  checkOf,
+  type ItemParts,
+  itemView,
+  type PlaceParts,
+  placeView,
+} from './things.ts';
 
 /** What every view has. */
 interface SharedView {
@@ -17,6 +28,19 @@ export interface PictureView extends SharedView {
   readonly own: PictureFacts;
   /** The recorders that have channels on the setup; a rule that does not ask is not run again for them. */
   readonly recorders: () => ReadonlyMap<string, ShootRecord<'recorders'>>;
+  /** The same camera on the setup that this one is matched to, where it shot it. */
+  readonly matchedTo: () => { readonly setup: SetupSummary; readonly facts: PictureFacts } | null;
+  /** The same camera on the other setups of the match group that are not complete. */
+  readonly cutWith: () => readonly PictureFacts[];
+  /** The first of the setup's cameras: the one that the others are held against. */
+  readonly firstCamera: () => { readonly facts: PictureFacts; readonly matched: boolean } | null;
+  /** When the setup was last rolled, ms; `null` before its first take. */
+  readonly lastRoll: () => number | null;
+  readonly card: () => CardIn | null;
+  readonly battery: () => BatteryOn | null;
+  /** What else could go in. */
+  readonly spareCards: () => readonly Spare<'cards'>[];
+  readonly spareBatteries: () => readonly Spare<'batteries'>[];
 }
 
 /** One camera on one setup, held against the same camera on the setup that it is matched to. */
@@ -56,6 +80,38 @@ export interface ChannelsView extends SharedView {
   readonly rolling: number | null;
 }
 
+/** The channels of one setup, beside those of the first setup of its scene that has the same recorder. */
+export interface LineUpView extends SharedView {
+  readonly setup: SetupSummary;
+  readonly recorders: readonly {
+    readonly recorder: string;
+    readonly device: ShootRecord<'recorders'>;
+    readonly channels: readonly Channel[];
+    readonly first: { readonly setup: SetupSummary; readonly channels: readonly Channel[] } | null;
+  }[];
+}
+
+/** The checks of one setup. */
+export interface ChecksView extends SharedView {
+  readonly setup: SetupSummary;
+  readonly checks: readonly CheckRecord[];
+  readonly lastRoll: number | null;
+}
+
+/** A place with the setups that are shot there. */
+export interface PlaceView extends SharedView, PlaceParts {}
+
+/** A card and what was recorded on it. */
+export interface CardView extends SharedView, CardParts {}
+
+/** An item of the kit and what happened to it. */
+export interface ItemView extends SharedView, ItemParts {}
+
+/** The shoot as a whole. */
+export interface ShootView extends SharedView {
+  readonly title: string;
+}
+
 /** One recorder. */
 export interface RecorderView extends SharedView {
   readonly recorder: string;
@@ -68,12 +124,30 @@ export interface ScopeViews {
   readonly match: MatchView;
   readonly cameras: CamerasView;
   readonly channels: ChannelsView;
+  readonly lineUp: LineUpView;
+  readonly checks: ChecksView;
   readonly recorder: RecorderView;
+  readonly shoot: ShootView;
+  readonly place: PlaceView;
+  readonly card: CardView;
+  readonly item: ItemView;
 }
 
 export type ScopeKind = keyof ScopeViews;
 
-export const SCOPE_KINDS: readonly ScopeKind[] = ['picture', 'match', 'cameras', 'channels', 'recorder'];
+export const SCOPE_KINDS: readonly ScopeKind[] = [
+  'picture',
+  'match',
+  'cameras',
+  'channels',
+  'lineUp',
+  'checks',
+  'recorder',
+  'shoot',
+  'place',
+  'card',
+  'item',
+];
 
 /** What a scope is called in documentation. */
 export const SCOPE_TITLES: Readonly<Record<ScopeKind, string>> = {
@@ -81,7 +155,13 @@ export const SCOPE_TITLES: Readonly<Record<ScopeKind, string>> = {
   match: 'each camera of each setup, against the reference setup of its match group',
   cameras: 'the cameras of each setup, with each other',
   channels: 'the sound channels of each setup',
+  lineUp: 'the sound channels of each setup, against the first setup of its scene',
+  checks: 'the checks of each setup',
   recorder: 'each recorder',
+  shoot: 'the shoot as a whole',
+  place: 'each place',
+  card: 'each card',
+  item: 'each item of the kit',
 };
 
 interface Scope<V> {
@@ -91,7 +171,7 @@ interface Scope<V> {
   open(board: RuleBoard, id: string): V | null;
 }
 
-function sharedView({ reader }: RuleBoard): SharedView {
+function sharedView({ reader }: Pick<RuleBoard, 'reader'>): SharedView {
   const shoot = reader.view('shoot', SHOOT);
   return { shoot, tolerance: (name) => shoot[name] ?? TOLERANCES[name].usual };
 }
@@ -152,6 +232,59 @@ function channel(board: RuleBoard, record: string): Channel {
   return { record, recorder, number: Number(number), input, open: isOpen(input), flags };
 }
 
+/** The channels of a setup by recorder and number. */
+function channelsOf(board: RuleBoard, setup: string): Channel[] {
+  return board
+    .list('inputsOfSetup', setup)
+    .map((record) => channel(board, record))
+    .sort((a, b) => (a.recorder === b.recorder ? a.number - b.number : a.recorder < b.recorder ? -1 : 1));
+}
+
+/** The first setup of a setup's scene that has channels of a recorder; `null` where it is the setup itself. */
+function firstWith(board: RuleBoard, setup: SetupSummary, recorder: string): string | null {
+  if (setup.scene === null) return null;
+  const has = (id: string) =>
+    board.list('inputsOfSetup', id).some((record) => splitId(record)[1] === recorder);
+  const first = board.sceneOrder(setup.scene).find((id) => id === setup.id || has(id));
+  return first === undefined || first === setup.id ? null : first;
+}
+
+function matchedPicture(
+  board: RuleBoard,
+  setup: SetupSummary,
+  camera: string,
+): ReturnType<PictureView['matchedTo']> {
+  const reference = referenceOfSetup(board, setup);
+  if (reference === null || !shoots(board, reference, camera)) return null;
+  return { setup: setupSummary(board, reference), facts: pictureFacts(board, reference, camera) };
+}
+
+function cutWith(board: RuleBoard, setup: SetupSummary, camera: string): PictureFacts[] {
+  if (setup.group === null) return [];
+  return membersOf(board, setup.group)
+    .filter(({ id, state }) => id !== setup.id && state !== 'complete' && shoots(board, id, camera))
+    .map(({ id }) => pictureFacts(board, id, camera));
+}
+
+function firstCamera(board: RuleBoard, setup: SetupSummary): ReturnType<PictureView['firstCamera']> {
+  const [camera] = camerasOf(board, setup.id);
+  if (camera === undefined) return null;
+  const reference = referenceOfSetup(board, setup);
+  return {
+    facts: pictureFacts(board, setup.id, camera),
+    matched: reference !== null && shoots(board, reference, camera),
+  };
+}
+
+/** When a setup was last rolled. */
+export function lastRoll(board: RuleBoard, setup: string): number | null {
+  const rolls = board.list('takesOfSetup', setup).flatMap((record) => {
+    const { rolledAt, retired } = board.reader.view('takes', record);
+    return rolledAt === undefined || retired === true ? [] : [rolledAt];
+  });
+  return rolls.length === 0 ? null : Math.max(...rolls);
+}
+
 /** The number of the take that is rolling on a setup. */
 export function rollingTake(board: RuleBoard, setup: string): number | null {
   const rolling = board.list('takesOfSetup', setup).filter((record) => {
@@ -173,6 +306,14 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
         setup,
         own: pictureFacts(board, setupId, camera),
         recorders: () => recordersOf(board, setupId),
+        matchedTo: () => matchedPicture(board, setup, camera),
+        cutWith: () => cutWith(board, setup, camera),
+        firstCamera: () => firstCamera(board, setup),
+        lastRoll: () => lastRoll(board, setupId),
+        card: () => cardIn(board, camera),
+        battery: () => batteryOn(board, camera),
+        spareCards: () => spares(board, 'cards', 'card'),
+        spareBatteries: () => spares(board, 'batteries', 'battery'),
       };
     },
   },
@@ -222,12 +363,73 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
       const setup = setupInUse(board, id);
       if (!setup) return null;
       const recorders = recordersOf(board, id);
-      const channels = board
-        .list('inputsOfSetup', id)
-        .map((record) => channel(board, record))
-        .filter(({ recorder }) => recorders.has(recorder))
-        .sort((a, b) => (a.recorder === b.recorder ? a.number - b.number : a.recorder < b.recorder ? -1 : 1));
+      const channels = channelsOf(board, id).filter(({ recorder }) => recorders.has(recorder));
       return { ...sharedView(board), setup, channels, recorders, rolling: rollingTake(board, id) };
+    },
+  },
+
+  lineUp: {
+    instances: ({ reader }) => reader.records('setups'),
+    open(board, id) {
+      const setup = setupInUse(board, id);
+      if (!setup || setup.scene === null) return null;
+      const recorders = [...recordersOf(board, id)].flatMap(([recorder, device]) => {
+        const first = firstWith(board, setup, recorder);
+        if (first === null) return [];
+        const of = (of: string) => channelsOf(board, of).filter((channel) => channel.recorder === recorder);
+        return [
+          {
+            recorder,
+            device,
+            channels: of(id),
+            first: { setup: setupSummary(board, first), channels: of(first) },
+          },
+        ];
+      });
+      return recorders.length === 0 ? null : { ...sharedView(board), setup, recorders };
+    },
+  },
+
+  checks: {
+    instances: ({ reader }) => reader.records('setups'),
+    open(board, id) {
+      const records = board.list('checksOfSetup', id);
+      const setup = records.length === 0 ? null : setupInUse(board, id);
+      if (!setup) return null;
+      const checks = records.flatMap((record) => checkOf(board, record) ?? []);
+      return { ...sharedView(board), setup, checks, lastRoll: lastRoll(board, id) };
+    },
+  },
+
+  shoot: {
+    instances: ({ reader }) => reader.records('shoot'),
+    open: (board) => ({
+      ...sharedView(board),
+      title: board.reader.view('shoot', SHOOT).title ?? 'The shoot',
+    }),
+  },
+
+  place: {
+    instances: ({ reader }) => reader.records('places'),
+    open(board, id) {
+      const place = placeView(board, id);
+      return place && { ...sharedView(board), ...place };
+    },
+  },
+
+  card: {
+    instances: ({ reader }) => reader.records('cards'),
+    open(board, id) {
+      const card = cardView(board, id);
+      return card && { ...sharedView(board), ...card };
+    },
+  },
+
+  item: {
+    instances: ({ reader }) => reader.records('kit'),
+    open(board, id) {
+      const item = itemView(board, id);
+      return item && { ...sharedView(board), ...item };
     },
   },
 
@@ -241,7 +443,16 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
   },
 };
 
-/** The setup that an instance of a scope belongs to; `null` for a recorder. */
+const OF_SETUP: ReadonlySet<ScopeKind> = new Set([
+  'picture',
+  'match',
+  'cameras',
+  'channels',
+  'lineUp',
+  'checks',
+]);
+
+/** The setup that an instance of a scope belongs to; `null` for one that belongs to none. */
 export function setupOfScope(kind: ScopeKind, id: string): string | null {
-  return kind === 'recorder' ? null : (splitId(id)[0] ?? null);
+  return OF_SETUP.has(kind) ? (splitId(id)[0] ?? null) : null;
 }

@@ -15,6 +15,12 @@ export interface SetupSummary {
   /** Its place in the programme: the scene's, then its own. */
   readonly story: readonly [scene: number, setup: number];
   readonly shooting: number;
+  readonly scene: string | null;
+  /** Its own place, or its scene's. */
+  readonly place: string | null;
+  /** Whether its scene plays inside or outside. */
+  readonly inside: ShootRecord<'scenes'>['inside'] | null;
+  readonly record: ShootRecord<'setups'>;
 }
 
 /** Where no order is given: after everything that has one. */
@@ -23,7 +29,7 @@ export const LAST = Number.MAX_SAFE_INTEGER;
 /** A setup by its id. */
 export function setupSummary({ reader }: RuleBoard, id: string): SetupSummary {
   const view = reader.view('setups', id);
-  const scene = view.scene === undefined ? undefined : reader.view('scenes', view.scene).storyOrder;
+  const scene = view.scene === undefined ? undefined : reader.view('scenes', view.scene);
   return {
     id,
     label: view.label ?? id,
@@ -31,8 +37,12 @@ export function setupSummary({ reader }: RuleBoard, id: string): SetupSummary {
     inUse: Object.keys(view).length > 0 && view.retired !== true && view.state !== 'dropped',
     group: view.matchGroup ?? null,
     reference: view.reference ?? null,
-    story: [scene ?? LAST, view.storyOrder ?? LAST],
+    story: [scene?.storyOrder ?? LAST, view.storyOrder ?? LAST],
     shooting: view.shootingOrder ?? LAST,
+    scene: view.scene ?? null,
+    place: view.place ?? scene?.place ?? null,
+    inside: scene?.inside ?? null,
+    record: view,
   };
 }
 

@@ -1,5 +1,6 @@
 import { type DepthOfField, formatExposureTime } from '@plumbline/craft';
 import type { ShootRecord } from '../tables/index.ts';
+import { type PictureFacts, setInGain } from './facts.ts';
 
 /** A number with at most so many decimals, and no zeros at its end. */
 export function plain(value: number, decimals = 1): string {
@@ -44,6 +45,26 @@ export function depthText(depth: DepthOfField): string {
   return Number.isFinite(depth.totalMm)
     ? metresText(depth.totalMm / 1000)
     : `everything beyond ${metresText(depth.nearMm / 1000)}`;
+}
+
+/** `ISO 800` or `6 dB`, as the camera is set. */
+export function sensitivityText({ picture, device }: PictureFacts): string {
+  return setInGain(picture, device)
+    ? `${plain(picture.gainDb ?? 0)} dB`
+    : `ISO ${plain(picture.iso ?? 0, 0)}`;
+}
+
+/** `4:1`, `2.8:1`: a lighting ratio from its stops. */
+export function ratioText(stops: number): string {
+  return `${plain(2 ** stops)}:1`;
+}
+
+/** `25 min`, `2 h 05 min`; never less than a minute. */
+export function minutesText(minutes: number): string {
+  const whole = Math.max(1, Math.round(minutes));
+  return whole < 90
+    ? `${whole} min`
+    : `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, '0')} min`;
 }
 
 /** `48 kHz`, `44.1 kHz`. */

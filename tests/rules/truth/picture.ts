@@ -1,22 +1,6 @@
 import { STANDARD_PICTURE } from '../scene.ts';
-import type { Given, TruthTable } from './table.ts';
-
-/** Settings of camera A on the second setup, which is matched to the first. */
-function second(values: Readonly<Record<string, unknown>>): Given {
-  return [['picture', '1b.A', values as Given[number][2]]];
-}
-
-function reference(values: Readonly<Record<string, unknown>>): Given {
-  return [['picture', '1a.A', values as Given[number][2]]];
-}
-
-/** A second camera on the first setup, which is matched to nothing. */
-function secondCamera(values: Readonly<Record<string, unknown>>): Given {
-  return [
-    ['cameras', 'B', { name: 'B camera' }],
-    ['picture', '1a.B', { ...STANDARD_PICTURE, ...values } as Given[number][2]],
-  ];
-}
+import { reference, second, secondCamera } from './given.ts';
+import type { TruthTable } from './table.ts';
 
 export const pictureTables: Readonly<Record<string, TruthTable>> = {
   'exposure-offset': {

@@ -1,9 +1,10 @@
-import { findField, splitId, valueProblem } from '@plumbline/replica';
+import { findField, joinId, splitId, valueProblem } from '@plumbline/replica';
 import { tables } from '../../tables/index.ts';
 import { boardWith, type RuleBoard } from '../board.ts';
 import { pictureFacts } from '../facts.ts';
 import { type Change, type Remedy, type SideEffect, severityRank } from '../finding.ts';
 import { matchedTo, referenceOfSetup } from '../groups.ts';
+import { IN_WORK } from '../indexes.ts';
 import { type Instance, type Judged, judge, type Outcome } from '../judge.ts';
 import type { Candidate } from '../rule.ts';
 import { camerasOf, rollingTake, setupOfScope } from '../scopes.ts';
@@ -162,19 +163,29 @@ function touchedBy(board: RuleBoard, changes: readonly Change[], own: Instance):
     found.set(`${kind}/${id}`, { kind, id });
   };
   for (const { table, record } of changes) {
-    const [first = '', camera = ''] = splitId(record);
+    const [first = '', second = ''] = splitId(record);
     if (table === 'picture') {
-      add('picture', record);
       add('match', record);
       add('cameras', first);
+      for (const camera of [second, ...camerasOf(board, first)]) add('picture', joinId(first, camera));
       for (const other of matchedTo(board, first)) {
-        add('match', `${other}.${camera}`);
+        add('picture', joinId(other, second));
+        add('match', joinId(other, second));
         add('cameras', other);
       }
     } else if (table === 'inputs') {
       add('channels', first);
+      const scene = setupSummary(board, first).scene;
+      for (const setup of scene === null ? [] : board.sceneOrder(scene)) add('lineUp', setup);
     } else if (table === 'recorders') {
       add('recorder', record);
+    } else if (table === 'cameras') {
+      // Remedies change only what is in a camera, which counts on the setups in work.
+      for (const setup of board.list('setupsInWork', IN_WORK)) add('picture', joinId(setup, record));
+    } else if (table === 'setups') {
+      add('checks', record);
+    } else if (table === 'places') {
+      add('place', record);
     }
   }
   return [...found.values()];

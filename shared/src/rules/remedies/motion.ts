@@ -24,6 +24,43 @@ export function overFrameCandidates(own: PictureFacts, shoot: ShootRecord<'shoot
     .flatMap((first) => [candidateOf([first]), ...madeUp(own, first, -first.stops, shoot)]);
 }
 
+/** How many flicker-safe times are tried: the next shorter and the next longer. */
+const NEAREST_SAFE = 2;
+
+/**
+ * Times near the one that is set that average whole pulses of mains light, with the exposure made up for; or the same
+ * change on everything that this camera cuts together, so that the blur goes on agreeing.
+ */
+export function flickerCandidates(
+  own: PictureFacts,
+  cutWith: readonly PictureFacts[],
+  shoot: ShootRecord<'shoot'>,
+): Candidate[] {
+  const { rate, exposureSeconds } = own;
+  if (!rate || exposureSeconds === null || shoot.mainsHz === undefined) return [];
+  const distance = (seconds: number): number => Math.abs(Math.log2(seconds / exposureSeconds));
+  return timesAtHand(rate, shoot)
+    .sort((a, b) => distance(a) - distance(b))
+    .slice(0, NEAREST_SAFE)
+    .flatMap((seconds) => {
+      const first = toShutter(own, shutterLike(own, seconds));
+      const others = cutWith.flatMap((facts) => toShutter(facts, shutterLike(facts, seconds)));
+      const together =
+        others.length === 0
+          ? []
+          : first.map((one) =>
+              candidateOf([one, ...others], {
+                id: `group:${JSON.stringify(one.change.value)}`,
+                label: `${one.label}, here and on ${others.length} setup${others.length === 1 ? '' : 's'} that cut with it`,
+              }),
+            );
+      return [
+        ...first.flatMap((one) => [candidateOf([one]), ...madeUp(own, one, -one.stops, shoot)]),
+        ...together,
+      ];
+    });
+}
+
 /** The shoot's rate, with the exposure made up for where the shutter is set as an angle; or the plan put right. */
 export function rateCandidates(own: PictureFacts, shoot: ShootRecord<'shoot'>): Candidate[] {
   const { frameRate } = shoot;

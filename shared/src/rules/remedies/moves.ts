@@ -199,7 +199,7 @@ function nearest<T>(options: readonly T[], off: (option: T) => number): T | unde
 }
 
 /** Densities from no filter upwards that are usual, for a camera whose filters nobody entered. Common practice, no source. */
-const USUAL_DENSITIES = [0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8, 2.1];
+export const USUAL_DENSITIES = [0, 0.3, 0.6, 0.9, 1.2, 1.5, 1.8, 2.1];
 
 /** How much nearer a stack of two filters must come, in stops, to be worth its trouble. */
 const STACK_WORTH_STOPS = 0.15;

@@ -2,7 +2,7 @@ import type { ShootRecord } from '../../tables/index.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Candidate } from '../rule.ts';
 import { luxText, stopsText } from '../words.ts';
-import { candidateOf, compensations, type Move, restores } from './moves.ts';
+import { candidateOf, compensations, type Move, restores, toNd, USUAL_DENSITIES } from './moves.ts';
 
 /** Below this a second change is not worth making, stops. */
 const WORTH_STOPS = 0.02;
@@ -91,4 +91,27 @@ export function restoreCandidates(
       ...madeUp(own, first, need - first.stops, shoot),
       ...back.filter((second) => second !== first).map((second) => candidateOf([first, second])),
     ]);
+}
+
+/** What may bring the sensitivity to that of the reference and leave the exposure where it agrees. */
+export function sensitivityCandidates(
+  own: PictureFacts,
+  reference: PictureFacts,
+  shoot: ShootRecord<'shoot'>,
+): Candidate[] {
+  return restoreCandidates(own, reference, shoot, 'sensitivity');
+}
+
+/** Weaker filters that the camera has, and what makes up for the light that they let in. */
+export function weakerNdCandidates(
+  own: PictureFacts,
+  shoot: ShootRecord<'shoot'>,
+  most: number,
+): Candidate[] {
+  const at = own.device.ndAvailable ?? USUAL_DENSITIES;
+  const weaker = [...new Set([0, ...at])].filter((density) => density <= most).sort((a, b) => b - a);
+  return weaker
+    .slice(0, 2)
+    .flatMap((density) => toNd(own, density))
+    .flatMap((first) => madeUp(own, first, -first.stops, shoot));
 }

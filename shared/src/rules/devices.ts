@@ -1,0 +1,54 @@
+import type { ShootRecord } from '../tables/index.ts';
+import { type TakeOnCard, takesOnCard } from '../views/media.ts';
+import type { RuleBoard } from './board.ts';
+import { readerOfCard } from './things.ts';
+
+/** The card in a camera, with the takes that are on it now. */
+export interface CardIn {
+  readonly id: string;
+  readonly card: ShootRecord<'cards'>;
+  readonly takes: readonly TakeOnCard[];
+}
+
+/** The battery on a camera. */
+export interface BatteryOn {
+  readonly id: string;
+  readonly battery: ShootRecord<'batteries'>;
+}
+
+/** Something that is in no camera and no recorder. */
+export interface Spare<T extends 'cards' | 'batteries'> {
+  readonly id: string;
+  readonly record: ShootRecord<T>;
+}
+
+/** The card in a camera; `null` where none is entered. */
+export function cardIn(board: RuleBoard, camera: string): CardIn | null {
+  const id = board.reader.view('cameras', camera).card;
+  if (id === undefined) return null;
+  return { id, card: board.reader.view('cards', id), takes: takesOnCard(readerOfCard(board, id), id) };
+}
+
+/** The battery on a camera; `null` where none is entered. */
+export function batteryOn(board: RuleBoard, camera: string): BatteryOn | null {
+  const id = board.reader.view('cameras', camera).battery;
+  return id === undefined ? null : { id, battery: board.reader.view('batteries', id) };
+}
+
+/** The cards or batteries that are in no camera and no recorder, sorted by id. */
+export function spares<T extends 'cards' | 'batteries'>(
+  { reader }: RuleBoard,
+  table: T,
+  field: 'card' | 'battery',
+): Spare<T>[] {
+  const inUse = new Set(
+    (['cameras', 'recorders'] as const).flatMap((devices) =>
+      reader.records(devices).map((device) => reader.view(devices, device)[field]),
+    ),
+  );
+  return reader
+    .records(table)
+    .filter((id) => !inUse.has(id))
+    .map((id) => ({ id, record: reader.view(table, id) }))
+    .filter(({ record }: { record: { readonly retired?: boolean } }) => record.retired !== true);
+}
