@@ -127,7 +127,7 @@ it('what an older program does not know is kept: through its writing, snapshots,
   old.set('shelves', 's1', 'width', 3);
   await old.settled();
   expect(old.replica.doc.getMap('shelves').get('s1/depth')).toMatchObject({ 0: 40 });
-  expect((await viewOf(older, keeper)).shelves?.s1).toEqual({ width: 3 });
+  expect((await viewOf(older, keeper)).shelves?.s1).toEqual({ width: 3, depth: 40 });
   old.close();
   await older.stop();
 
