@@ -6,6 +6,7 @@ import type { Connection } from '../board/connection.ts';
 import { Desk } from '../board/desk.ts';
 import { openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
+import { Guarded } from '../parts/Guarded.tsx';
 import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
@@ -61,7 +62,9 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   return (
     <DeskProvider value={desk}>
       <Shell screen={screen}>
-        <Current key={screen} record={record} />
+        <Guarded key={screen}>
+          <Current record={record} />
+        </Guarded>
       </Shell>
     </DeskProvider>
   );

@@ -1,7 +1,7 @@
 import { SHOOT } from '@plumbline/shared';
-import { type ReadonlySignal, useComputed } from '@preact/signals';
+import type { ReadonlySignal } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { FindingsChip } from '../parts/FindingsChip.tsx';
@@ -28,10 +28,13 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
   const desk = useDesk();
   const storing = useStoring();
   const page = useRef<HTMLElement>(null);
-  const title = useComputed(() => desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot');
+  const title = desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot';
+  const [first] = useState(screen);
   useEffect(() => {
     page.current?.scrollTo(0, 0);
-    document.title = `${TABS.find((tab) => tab.screen === screen)?.label ?? 'Notices'} · ${title.peek()} · Plumbline`;
+    // a screen reader goes on reading where the new screen begins
+    if (screen !== first) page.current?.focus({ preventScroll: true });
+    document.title = `${TABS.find((tab) => tab.screen === screen)?.label ?? 'Notices'} · ${title} · Plumbline`;
   }, [screen]);
   return (
     <div class="shell">

@@ -1,4 +1,4 @@
-import type { ShootReader } from '@plumbline/shared';
+import type { ShootReader, ShootRecord } from '@plumbline/shared';
 
 /** The date of a moment in a time zone, `2027-05-14`. */
 export function dateIn(milliseconds: number, timeZone: string | undefined): string {
@@ -40,4 +40,9 @@ export function writeDate(day: string): string {
     month: 'long',
     timeZone: 'UTC',
   }).format(noon);
+}
+
+/** Whether a setup belongs to a day: one that is planned for no day belongs to every one. */
+export function isOnDay({ day: planned }: ShootRecord<'setups'>, day: string | undefined): boolean {
+  return day === undefined || planned === undefined || planned === day;
 }

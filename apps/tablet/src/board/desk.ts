@@ -12,13 +12,19 @@ import {
   type SetOutcome,
 } from '@plumbline/replica';
 import {
+  allTakes,
+  type MatchGroup,
+  matchGroups,
   ROLES,
   type Role,
+  type SetupView,
   SHOOT,
   type ShootField,
   type ShootTable,
   type ShootTableName,
   type ShootTables,
+  setupsInShootingOrder,
+  type TakeView,
   tables,
 } from '@plumbline/shared';
 import { createFindings, type Findings } from '@plumbline/shared/rules';
@@ -45,6 +51,8 @@ export interface Somebody {
   readonly presence: Presence | null;
 }
 
+const NO_TAKES: readonly TakeView[] = [];
+
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
   readonly connection: Connection<ShootTables>;
@@ -58,6 +66,13 @@ export class Desk {
   readonly ready: ReadonlySignal<boolean>;
   /** What the rules say of the board as it stands. */
   readonly judging: Judging;
+  /** The setups in use, in shooting order. */
+  readonly setups: ReadonlySignal<readonly SetupView[]>;
+  /** The setups that cut together. */
+  readonly groups: ReadonlySignal<readonly MatchGroup[]>;
+  /** Takes that are rolled and not cut, anywhere on the board. */
+  readonly rolling: ReadonlySignal<readonly TakeView[]>;
+  readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
   readonly #findings: Findings;
   readonly #done: Signal<readonly Done[]> = signal([]);
 
@@ -70,6 +85,21 @@ export class Desk {
     this.done = this.#done;
     this.#findings = createFindings(this.board);
     this.judging = arrange(this.#findings);
+    this.setups = computed(() => setupsInShootingOrder(this.board));
+    this.groups = computed(() => matchGroups(this.board));
+    this.#takes = computed(() => {
+      const bySetup = new Map<string, TakeView[]>();
+      for (const take of allTakes(this.board)) {
+        const takes = bySetup.get(take.setup);
+        if (takes) takes.push(take);
+        else bySetup.set(take.setup, [take]);
+      }
+      for (const takes of bySetup.values()) takes.sort((a, b) => a.number - b.number);
+      return bySetup;
+    });
+    this.rolling = computed(() =>
+      [...this.#takes.value.values()].flat().filter(({ state }) => state === 'rolling'),
+    );
     this.people = computed(() => this.#people());
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',
@@ -128,6 +158,17 @@ export class Desk {
     } else if (outcome?.kind === 'refused') {
       say(`${last.label} cannot be taken back: ${outcome.decision.entries[0]?.reason ?? ''}`);
     }
+  }
+
+  /** The takes of a setup by number. Follows the board. */
+  takesOf(setup: string): readonly TakeView[] {
+    return this.#takes.value.get(setup) ?? NO_TAKES;
+  }
+
+  /** The group that a setup cuts together with. Follows the board. */
+  groupOf(setup: string): MatchGroup | undefined {
+    const name = this.board.value('setups', setup, 'matchGroup');
+    return name === undefined ? undefined : this.groups.value.find((group) => group.name === name);
   }
 
   /** Whether this tablet's person may set a field of a record. */

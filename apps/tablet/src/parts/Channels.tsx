@@ -1,6 +1,5 @@
 import { channelsOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
-import type { JSX } from 'preact';
+import type { ComponentChildren, JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { flagChannel } from '../board/acts.ts';
 import { declared } from '../board/desk.ts';
@@ -10,14 +9,23 @@ import { ChannelSheet } from './ChannelSheet.tsx';
 import { Icon } from './Icon.tsx';
 import { Mark } from './Mark.tsx';
 import { ReasonSheet } from './ReasonSheet.tsx';
+import { useDerived } from './useDerived.ts';
 
 /** Faults that are heard most. Common practice, no source. */
 const FAULTS = ['Rustle', 'Drop-outs', 'Hum', 'Distorted', 'No signal', 'Too much noise'] as const;
 
 /** The sound channels of a setup. The recordist fills and flags them; the others read them. */
-export function Channels({ setup, title = 'Sound' }: { setup: string; title?: string }): JSX.Element {
+export function Channels({
+  setup,
+  title = 'Sound',
+  children,
+}: {
+  setup: string;
+  title?: string;
+  children?: ComponentChildren;
+}): JSX.Element {
   const desk = useDesk();
-  const rows = useComputed(() => channelRows(desk, setup)).value;
+  const rows = useDerived(() => channelRows(desk, setup), [desk, setup]);
   const own = desk.me.role === 'sound';
   const several = new Set(rows.map(({ recorder }) => recorder)).size > 1;
   return (
@@ -26,7 +34,7 @@ export function Channels({ setup, title = 'Sound' }: { setup: string; title?: st
       {rows.length === 0 && (
         <p class="muted">
           {desk.recordsInUse('recorders').length === 0
-            ? 'No recorder is on this board yet. The sound department enters it, or it comes with a plan.'
+            ? 'No recorder is on this board yet. The sound department adds it, or it comes with a plan.'
             : 'No channel is entered for this setup yet.'}
         </p>
       )}
@@ -35,6 +43,7 @@ export function Channels({ setup, title = 'Sound' }: { setup: string; title?: st
           <Channel key={row.record} row={row} own={own && desk.ready.value} withRecorder={several} />
         ))}
       </ul>
+      {children}
     </section>
   );
 }

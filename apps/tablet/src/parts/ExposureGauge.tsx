@@ -1,8 +1,8 @@
 import { exposureOffsetOf, SHOOT } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useDesk } from '../board/useDesk.ts';
 import { writeOffset } from '../values/showing.ts';
+import { useDerived } from './useDerived.ts';
 
 const SPAN_STOPS = 3;
 const WIDTH = 240;
@@ -24,7 +24,7 @@ function word(stops: number): string {
  */
 export function ExposureGauge({ record }: { record: string }): JSX.Element {
   const desk = useDesk();
-  const offset = useComputed(() => exposureOffsetOf(desk.board, record)).value;
+  const offset = useDerived(() => exposureOffsetOf(desk.board, record), [desk, record]);
   const tolerance = desk.board.value('shoot', SHOOT, 'exposureToleranceStops') ?? 0.3;
   if (!offset.known) {
     return (

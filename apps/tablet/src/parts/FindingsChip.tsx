@@ -1,11 +1,11 @@
 import type { Severity } from '@plumbline/shared/rules';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../board/useDesk.ts';
 import { FindingCard } from './FindingCard.tsx';
 import { Mark } from './Mark.tsx';
 import { Sheet } from './Sheet.tsx';
+import { useDerived } from './useDerived.ts';
 import { SEVERITY_WORDS } from './words.ts';
 
 const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
@@ -14,11 +14,11 @@ const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
 export function FindingsChip(): JSX.Element {
   const desk = useDesk();
   const [open, setOpen] = useState(false);
-  const counts = useComputed(() => {
+  const counts = useDerived(() => {
     const count: Record<Severity, number> = { fault: 0, break: 0, advice: 0 };
     for (const finding of desk.judging.findings.value) if (!finding.accepted) count[finding.severity]++;
     return count;
-  }).value;
+  }, [desk]);
   const present = SHOWN.filter((severity) => counts[severity] > 0);
   const words = present.map((severity) => {
     const [one, many] = SEVERITY_WORDS[severity];

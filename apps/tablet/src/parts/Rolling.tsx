@@ -1,23 +1,13 @@
-import { SHOOT, type TakeView, takeOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
+import { SHOOT } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../app/links.tsx';
-import type { Desk } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { RunningClock } from './RunningClock.tsx';
-
-/** Takes that are rolled and not cut, anywhere on the board. */
-export function rollingTakes(desk: Desk): TakeView[] {
-  return desk.board
-    .records('takes')
-    .map((record) => takeOf(desk.board, record))
-    .filter((take) => take.state === 'rolling' && take.view.retired !== true);
-}
 
 /** Says on every screen that a camera is rolling: a filled strip, a word, a running clock and an edge all around. */
 export function Rolling(): JSX.Element | null {
   const desk = useDesk();
-  const takes = useComputed(() => rollingTakes(desk)).value;
+  const takes = desk.rolling.value;
   const rate = desk.board.value('shoot', SHOOT, 'frameRate');
   if (takes.length === 0) return null;
   return (

@@ -1,8 +1,7 @@
 import { progressOf, SHOOT } from '@plumbline/shared';
-import { useComputed, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { dateIn, daysOf, dayToShow, writeDate } from '../../board/days.ts';
+import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Icon } from '../../parts/Icon.tsx';
 import { Windowed } from '../../parts/Windowed.tsx';
@@ -13,31 +12,37 @@ import { type DayItem, dayItems } from './items.ts';
 import { NowCard } from './NowCard.tsx';
 import { SetupRow } from './SetupRow.tsx';
 import './day.css';
+import { useDerived } from '../../parts/useDerived.ts';
 
 /** The setups of a day in shooting order, by place and scene. */
 export function Day(_: { record: string | null }): JSX.Element {
   const desk = useDesk();
-  const chosen = useSignal<string | null>(null);
-  const days = useComputed(() => daysOf(desk.board));
-  const day = useComputed(() => chosen.value ?? dayToShow(days.value, dateIn(desk.now(), desk.timeZone())));
-  const items = useComputed(() => dayItems(desk.board, day.value));
-  const inWork = useComputed(() =>
-    items.value.flatMap((item) =>
-      item.kind === 'setup' && desk.board.value('setups', item.id, 'state') === 'inWork' ? [item.id] : [],
-    ),
+  const [chosen, choose] = useState<string | null>(null);
+  const days = useDerived(() => daysOf(desk.board), [desk]);
+  const day = useDerived(
+    () => chosen ?? dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())),
+    [desk, chosen],
+  );
+  const items = useDerived(() => dayItems(desk.board, desk.setups.value, day), [desk, day]);
+  const inWork = useDerived(
+    () =>
+      desk.setups.value.flatMap(({ id, view }) =>
+        view.state === 'inWork' && isOnDay(view, day) ? [id] : [],
+      ),
+    [desk, day],
   );
   const [adding, setAdding] = useState<{ scene: string | null } | 'scene' | null>(null);
   const directs = desk.me.role === 'director';
   return (
     <div class="day">
       <div class="day-list">
-        <DayHead day={day.value} days={days.value} onChoose={(next) => (chosen.value = next)} />
-        {inWork.value.map((setup) => (
+        <DayHead day={day} days={days} onChoose={choose} />
+        {inWork.map((setup) => (
           <NowCard key={setup} setup={setup} />
         ))}
-        {items.value.length === 0 && <NoSetups directs={directs} />}
+        {items.length === 0 && <NoSetups directs={directs} />}
         <Windowed
-          items={items.value}
+          items={items}
           keyOf={(item) => `${item.kind}-${item.id}`}
           heightOf={(item) => HEIGHTS[item.kind]}
           render={(item) => <Item item={item} directs={directs} onAdd={(scene) => setAdding({ scene })} />}
@@ -53,10 +58,10 @@ export function Day(_: { record: string | null }): JSX.Element {
           </div>
         )}
       </div>
-      <InTheWay day={day.value} />
+      <InTheWay day={day} />
       {adding === 'scene' && <AddScene onClose={() => setAdding(null)} />}
       {adding !== null && adding !== 'scene' && (
-        <AddSetup scene={adding.scene} day={day.value ?? null} onClose={() => setAdding(null)} />
+        <AddSetup scene={adding.scene} day={day ?? null} onClose={() => setAdding(null)} />
       )}
     </div>
   );
@@ -113,7 +118,7 @@ function DayHead(props: {
 }): JSX.Element {
   const { day, days, onChoose } = props;
   const desk = useDesk();
-  const progress = useComputed(() => progressOf(desk.board, day)).value;
+  const progress = useDerived(() => progressOf(desk.board, day), [desk, day]);
   const view = day === undefined ? undefined : desk.board.view('days', day);
   const index = day === undefined ? -1 : days.indexOf(day);
   const step = (to: number): JSX.Element | null => {
@@ -144,9 +149,13 @@ function DayHead(props: {
           <span class="number">{progress.setups.complete}</span> of{' '}
           <span class="number">{progress.setups.total - progress.setups.dropped}</span> complete
         </span>
-        <span>
-          <span class="number">{progress.goodTakes}</span> good of {counted(progress.takes, 'take')}
-        </span>
+        {progress.takes === 0 ? (
+          <span>no takes yet</span>
+        ) : (
+          <span>
+            <span class="number">{progress.goodTakes}</span> good of {counted(progress.takes, 'take')}
+          </span>
+        )}
         {view?.call !== undefined && (
           <span>
             Call <span class="number">{view.call}</span>

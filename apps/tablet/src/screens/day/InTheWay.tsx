@@ -1,27 +1,28 @@
 import { openFlags } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
+import { isOnDay } from '../../board/days.ts';
 import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
 import { FlagCard } from '../../parts/FlagCard.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 
 const MOST = 8;
 
 /** What stands in the way of the day's setups that are not complete yet: flags, faults and breaks. */
 export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
   const desk = useDesk();
-  const flags = useComputed(() => openFlags(desk.board)).value;
-  const findings = useComputed(() =>
-    desk.judging.findings.value.filter((finding) => {
-      if (finding.accepted || finding.severity === 'advice') return false;
-      const setup = setupOf(finding);
-      const view = setup === null ? undefined : desk.board.view('setups', setup);
-      return (
-        view === undefined || (view.state !== 'complete' && (day === undefined || (view.day ?? day) === day))
-      );
-    }),
-  ).value;
+  const flags = useDerived(() => openFlags(desk.board), [desk]);
+  const findings = useDerived(
+    () =>
+      desk.judging.findings.value.filter((finding) => {
+        if (finding.accepted || finding.severity === 'advice') return false;
+        const setup = setupOf(finding);
+        const view = setup === null ? undefined : desk.board.view('setups', setup);
+        return view === undefined || (view.state !== 'complete' && isOnDay(view, day));
+      }),
+    [desk, day],
+  );
   return (
     <aside class="day-side" aria-label="In the way">
       <h2>In the way</h2>

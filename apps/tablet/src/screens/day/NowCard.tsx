@@ -1,5 +1,4 @@
-import { picturesOf, takesOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
+import { picturesOf } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { setState } from '../../board/acts.ts';
@@ -7,14 +6,15 @@ import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PictureLine } from '../../parts/PictureLine.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 import { counted } from '../../parts/words.ts';
 
 /** The setup in work, large: what it is set to, what is wrong with it, and the way on. */
 export function NowCard({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
   const { label, description } = desk.board.view('setups', setup);
-  const pictures = useComputed(() => picturesOf(desk.board, setup)).value;
-  const takes = useComputed(() => takesOf(desk.board, setup)).value;
+  const pictures = useDerived(() => picturesOf(desk.board, setup), [desk, setup]);
+  const takes = desk.takesOf(setup);
   return (
     <section class="now" aria-label={`In work: ${label ?? setup}`}>
       <ScreenLink screen="setup" record={setup} class="now-link">

@@ -1,5 +1,3 @@
-import { takesOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS, setState } from '../../board/acts.ts';
@@ -14,7 +12,7 @@ const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: '
 export function SetupRow({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
   const view = desk.board.view('setups', setup);
-  const takes = useComputed(() => takesOf(desk.board, setup)).value;
+  const takes = desk.takesOf(setup);
   const state = view.state ?? 'planned';
   const good = takes.filter((take) => take.view.verdict === 'good').length;
   const rolling = takes.some((take) => take.state === 'rolling');

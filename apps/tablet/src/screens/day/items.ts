@@ -1,4 +1,5 @@
-import { placeOfSetup, type ShootReader, setupsInShootingOrder } from '@plumbline/shared';
+import { placeOfSetup, type SetupView, type ShootReader } from '@plumbline/shared';
+import { isOnDay } from '../../board/days.ts';
 
 /** A line of the day: a place, a scene, or a setup. `id` is its key among its kind. */
 export type DayItem =
@@ -9,14 +10,20 @@ export type DayItem =
 /**
  * The setups of a day in shooting order, with a heading wherever the unit moves to another place or scene. A setup that
  * is planned for no day belongs to every one.
+ *
+ * @param setups in shooting order
  */
-export function dayItems(reader: ShootReader, day: string | undefined): DayItem[] {
+export function dayItems(
+  reader: ShootReader,
+  setups: readonly SetupView[],
+  day: string | undefined,
+): DayItem[] {
   const items: DayItem[] = [];
   let place: string | null | undefined;
   let scene: string | null | undefined;
   let first = '';
-  for (const { id, view } of setupsInShootingOrder(reader)) {
-    if (day !== undefined && view.day !== undefined && view.day !== day) continue;
+  for (const { id, view } of setups) {
+    if (!isOnDay(view, day)) continue;
     const atPlace = placeOfSetup(reader, id) ?? null;
     const ofScene = view.scene ?? null;
     // keyed by the first setup under it: a place can come twice in a day

@@ -1,6 +1,4 @@
-import { matchGroupOf } from '@plumbline/shared';
 import { comparePictures } from '@plumbline/shared/match';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -8,23 +6,25 @@ import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
 import { Sheet } from '../../parts/Sheet.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 
 /** A setup beside the reference of its group: what differs, what the rules say of it, and what would mend it. */
 export function Compare({ setup, onClose }: { setup: string; onClose: () => void }): JSX.Element {
   const desk = useDesk();
   const [whole, setWhole] = useState(false);
-  const group = useComputed(() => matchGroupOf(desk.board, setup)).value;
+  const group = desk.groupOf(setup);
   const reference = group?.reference ?? setup;
-  const cameras = useComputed(() => {
+  const cameras = useDerived(() => {
     const prefix = `${setup}.`;
     return desk.board
       .records('picture')
       .filter((record) => record.startsWith(prefix))
       .map((record) => record.slice(prefix.length));
-  }).value;
-  const findings = useComputed(() =>
-    desk.judging.findings.value.filter((finding) => setupOf(finding) === setup),
-  ).value;
+  }, [desk, setup]);
+  const findings = useDerived(
+    () => desk.judging.findings.value.filter((finding) => setupOf(finding) === setup),
+    [desk, setup],
+  );
   const label = desk.nameOf('setups', setup);
   const referenceLabel = desk.nameOf('setups', reference);
   const isReference = reference === setup;

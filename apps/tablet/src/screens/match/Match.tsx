@@ -1,5 +1,4 @@
 import { matchModel } from '@plumbline/shared/match';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -9,6 +8,7 @@ import { Compare } from './Compare.tsx';
 import { HEAD_HEIGHT, heightOf, layOut, ROW_HEIGHT } from './geometry.ts';
 import { Picture } from './Picture.tsx';
 import './match.css';
+import { useDerived } from '../../parts/useDerived.ts';
 
 const NARROW_PX = 700;
 
@@ -18,7 +18,7 @@ const NARROW_PX = 700;
  */
 export function Match({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
-  const model = useComputed(() => matchModel(desk.board, desk.judging.findings.value)).value;
+  const model = useDerived(() => matchModel(desk.board, desk.judging.findings.value), [desk]);
   const [opened, setOpened] = useState<string | null>(null);
   const scroller = useRef<HTMLDivElement>(null);
   const [view, setView] = useState({ from: 0, to: 1600, narrow: false });

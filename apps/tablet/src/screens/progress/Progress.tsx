@@ -1,28 +1,21 @@
-import {
-  DEPARTMENTS,
-  openFlags,
-  progressOf,
-  type SetupView,
-  SHOOT,
-  setupsInShootingOrder,
-  takesOf,
-} from '@plumbline/shared';
+import { DEPARTMENTS, openFlags, progressOf, type SetupView, SHOOT } from '@plumbline/shared';
 import type { Severity } from '@plumbline/shared/rules';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS } from '../../board/acts.ts';
-import { dateIn, daysOf, dayToShow, writeDate } from '../../board/days.ts';
+import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FlagCard } from '../../parts/FlagCard.tsx';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PersonChip } from '../../parts/People.tsx';
 import { useMinute } from '../../parts/useMinute.ts';
+import { Windowed } from '../../parts/Windowed.tsx';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from '../../parts/words.ts';
 import { writeTime } from '../../values/showing.ts';
 import { addMinutes, minutesLeft } from './wrap.ts';
 import './progress.css';
+import { useDerived } from '../../parts/useDerived.ts';
 
 const SEVERITIES: readonly Severity[] = ['fault', 'break', 'advice'];
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
@@ -31,12 +24,13 @@ const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: '
 export function Progress(_: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const minute = useMinute(desk.now);
-  const day = useComputed(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone()))).value;
-  const progress = useComputed(() => progressOf(desk.board, day)).value;
-  const setups = useComputed(() =>
-    setupsInShootingOrder(desk.board, day).filter(({ view }) => view.state !== 'dropped'),
-  ).value;
-  const flags = useComputed(() => openFlags(desk.board)).value;
+  const day = useDerived(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())), [desk]);
+  const progress = useDerived(() => progressOf(desk.board, day), [desk, day]);
+  const setups = useDerived(
+    () => desk.setups.value.filter(({ view }) => view.state !== 'dropped' && isOnDay(view, day)),
+    [desk, day],
+  );
+  const flags = useDerived(() => openFlags(desk.board), [desk]);
   const wanted = progress.setups.total - progress.setups.dropped;
   const share = wanted === 0 ? 0 : progress.setups.complete / wanted;
   const wrap = useWrap(day, setups, minute);
@@ -93,26 +87,12 @@ export function Progress(_: { record: string | null }): JSX.Element {
       <section class="section" aria-label="Setups">
         <h2>Setups</h2>
         {setups.length === 0 && <p class="muted">No setup is planned for this day yet.</p>}
-        <ul class="progress-list">
-          {setups.map(({ id, view }) => (
-            <li key={id}>
-              <ScreenLink
-                screen="setup"
-                record={id}
-                class="progress-row"
-                data-setup={id}
-                data-state={view.state ?? 'planned'}
-              >
-                <Mark name={MARKS[view.state ?? 'planned']} />
-                <span class="number">{view.label ?? id}</span>
-                <span class="clip">{view.description}</span>
-                <span class="label push">{STATE_WORDS[view.state ?? 'planned']}</span>
-                <TakeCount setup={id} />
-                <OpenFindings setup={id} />
-              </ScreenLink>
-            </li>
-          ))}
-        </ul>
+        <Windowed
+          items={setups}
+          keyOf={({ id }) => id}
+          heightOf={() => 57}
+          render={({ id }) => <ProgressRow setup={id} />}
+        />
       </section>
 
       <section class="section" aria-label="Here">
@@ -179,11 +159,23 @@ function Figure(props: {
   );
 }
 
+function ProgressRow({ setup }: { setup: string }): JSX.Element {
+  const { label, description, state = 'planned' } = useDesk().board.view('setups', setup);
+  return (
+    <ScreenLink screen="setup" record={setup} class="progress-row" data-setup={setup} data-state={state}>
+      <Mark name={MARKS[state]} />
+      <span class="number">{label ?? setup}</span>
+      <span class="clip">{description}</span>
+      <span class="label push">{STATE_WORDS[state]}</span>
+      <TakeCount setup={setup} />
+      <OpenFindings setup={setup} />
+    </ScreenLink>
+  );
+}
+
 function TakeCount({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
-  const takes = useComputed(() =>
-    takesOf(desk.board, setup).filter((take) => take.state !== 'announced'),
-  ).value;
+  const takes = desk.takesOf(setup).filter((take) => take.state !== 'announced');
   const good = takes.filter((take) => take.view.verdict === 'good').length;
   return (
     <span class="label">
@@ -195,12 +187,16 @@ function TakeCount({ setup }: { setup: string }): JSX.Element {
 
 function DepartmentOpen({ department }: { department: (typeof DEPARTMENTS)[number] }): JSX.Element {
   const desk = useDesk();
-  const open = useComputed(() =>
-    desk.judging.findings.value.filter((finding) => finding.department === department && !finding.accepted),
-  ).value;
-  const flags = useComputed(() =>
-    openFlags(desk.board).filter((flag) => desk.board.value('flags', flag, 'department') === department),
-  ).value;
+  const open = useDerived(
+    () =>
+      desk.judging.findings.value.filter((finding) => finding.department === department && !finding.accepted),
+    [desk, department],
+  );
+  const flags = useDerived(
+    () =>
+      openFlags(desk.board).filter((flag) => desk.board.value('flags', flag, 'department') === department),
+    [desk, department],
+  );
   const counts = SEVERITIES.map((severity) => ({
     severity,
     count: open.filter((finding) => finding.severity === severity).length,

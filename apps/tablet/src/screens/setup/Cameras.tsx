@@ -1,12 +1,14 @@
-import { captureRate, matchGroupOf, tables } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
+import { captureRate, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
+import { useState } from 'preact/hooks';
 import type { Desk } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { ExposureGauge } from '../../parts/ExposureGauge.tsx';
 import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 import { copyPicture } from './copying.ts';
+import { AddCamera, CameraSheet } from './Devices.tsx';
 
 const EXPOSURE = ['aperture', 'shutter', 'sensitivity', 'ndDensity'] as const;
 const USUAL = [
@@ -45,18 +47,19 @@ function pictureAddress(record: string, field: string) {
 /** The picture of a setup, camera by camera. */
 export function Cameras({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
-  const cameras = useComputed(() => desk.recordsInUse('cameras')).value;
+  const cameras = useDerived(() => desk.recordsInUse('cameras'), [desk]);
   return (
     <section class="section" aria-label="Picture">
       <h2>Picture</h2>
       {cameras.length === 0 && (
         <p class="muted">
-          No camera is on this board yet. The camera department enters its cameras, or they come with a plan.
+          No camera is on this board yet. The camera department adds its cameras, or they come with a plan.
         </p>
       )}
       {cameras.map((camera) => (
         <Camera key={camera} setup={setup} camera={camera} />
       ))}
+      <AddCamera />
       <div class="fields">
         <Field address={{ table: 'setups', record: setup, field: 'lightsK' }} />
         <Field address={{ table: 'setups', record: setup, field: 'lights' }} class="span" />
@@ -67,9 +70,10 @@ export function Cameras({ setup }: { setup: string }): JSX.Element {
 
 function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Element {
   const desk = useDesk();
+  const [about, setAbout] = useState(false);
   const record = `${setup}.${camera}`;
   const device = desk.board.view('cameras', camera);
-  const rate = useComputed(() => captureRate(desk.board, record)).value;
+  const rate = useDerived(() => captureRate(desk.board, record), [desk, record]);
   const own = desk.me.role === 'camera';
   const of = `camera ${camera}`;
   const view = desk.board.view('picture', record);
@@ -96,7 +100,18 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
       <header class="camera-head">
         <span class="camera-letter">{camera}</span>
         <h3 class="clip">{device.name ?? `Camera ${camera}`}</h3>
+        {own && (
+          <button
+            type="button"
+            class="act quiet"
+            aria-label={`About camera ${camera}`}
+            onClick={() => setAbout(true)}
+          >
+            About
+          </button>
+        )}
         {own && desk.ready.value && <CopyButton setup={setup} camera={camera} />}
+        {about && <CameraSheet camera={camera} onClose={() => setAbout(false)} />}
       </header>
       {Object.keys(view).length === 0 && !own ? (
         <p class="muted">Nothing is entered for this camera yet.</p>
@@ -135,7 +150,7 @@ function sensitivity(desk: Desk, record: string, camera: string): 'iso' | 'gainD
 /** Takes over what the group's reference setup has, or the setup before. */
 function CopyButton({ setup, camera }: { setup: string; camera: string }): JSX.Element | null {
   const desk = useDesk();
-  const reference = useComputed(() => matchGroupOf(desk.board, setup)?.reference).value;
+  const reference = desk.groupOf(setup)?.reference;
   if (reference === undefined || reference === setup) return null;
   const from = `${reference}.${camera}`;
   if (Object.keys(desk.board.view('picture', from)).length === 0) return null;

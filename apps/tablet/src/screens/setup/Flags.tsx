@@ -1,5 +1,4 @@
 import { DEPARTMENTS } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useId, useState } from 'preact/hooks';
 import { raiseFlag } from '../../board/acts.ts';
@@ -8,18 +7,21 @@ import { useDesk } from '../../board/useDesk.ts';
 import { FlagCard } from '../../parts/FlagCard.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { Sheet } from '../../parts/Sheet.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 import { DEPARTMENT_WORDS } from '../../parts/words.ts';
 
 /** Flags about this setup, and raising one. */
 export function Flags({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
   const [raising, setRaising] = useState(false);
-  const flags = useComputed(() =>
-    desk.board.records('flags').filter((id) => {
-      const { about, retired } = desk.board.view('flags', id);
-      return retired !== true && about?.split('/')[1]?.split('.')[0] === setup;
-    }),
-  ).value;
+  const flags = useDerived(
+    () =>
+      desk.board.records('flags').filter((id) => {
+        const { about, retired } = desk.board.view('flags', id);
+        return retired !== true && about?.split('/')[1]?.split('.')[0] === setup;
+      }),
+    [desk, setup],
+  );
   const writes = desk.ready.value && desk.me.role !== 'producer';
   return (
     <section class="section" aria-label="Flags">

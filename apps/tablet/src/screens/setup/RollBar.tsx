@@ -1,11 +1,11 @@
-import { nextTake, rollingTake, SHOOT, type TakeView } from '@plumbline/shared';
+import { nextTake, SHOOT, type TakeView } from '@plumbline/shared';
 import type { Finding } from '@plumbline/shared/rules';
-import { type ReadonlySignal, useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { cut, roll } from '../../board/acts.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { RunningClock } from '../../parts/RunningClock.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 import { counted } from '../../parts/words.ts';
 
 /** What stands against rolling a setup: channels that are flagged, and faults. */
@@ -14,9 +14,9 @@ interface Against {
   readonly faults: readonly Finding[];
 }
 
-function useAgainst(setup: string): ReadonlySignal<Against> {
+function useAgainst(setup: string): Against {
   const desk = useDesk();
-  return useComputed(() => {
+  return useDerived(() => {
     const flagged = desk.board
       .records('inputs')
       .filter(
@@ -29,15 +29,15 @@ function useAgainst(setup: string): ReadonlySignal<Against> {
         !targets.some(({ record, field }) => field === 'state' && flagged.includes(record)),
     );
     return { flagged, faults };
-  });
+  }, [desk, setup]);
 }
 
 /** Roll, or cut: under the thumb on every size. Rolling is never refused. */
 export function RollBar({ setup }: { setup: string }): JSX.Element | null {
   const desk = useDesk();
-  const rolling = useComputed(() => rollingTake(desk.board, setup)).value;
-  const next = useComputed(() => nextTake(desk.board, setup)).value;
-  const { flagged, faults } = useAgainst(setup).value;
+  const rolling = desk.takesOf(setup).findLast(({ state }) => state === 'rolling');
+  const next = useDerived(() => nextTake(desk.board, setup), [desk, setup]);
+  const { flagged, faults } = useAgainst(setup);
   if (!desk.ready.value || desk.me.role === 'producer') return null;
   if (rolling) return <Cut take={rolling} />;
   const [, number] = next.split('.');
@@ -80,7 +80,7 @@ function Cut({ take }: { take: TakeView }): JSX.Element {
 /** The things themselves, in sentences. */
 export function AgainstRolling({ setup }: { setup: string }): JSX.Element | null {
   const desk = useDesk();
-  const { flagged, faults } = useAgainst(setup).value;
+  const { flagged, faults } = useAgainst(setup);
   if (flagged.length + faults.length === 0) return null;
   return (
     <ul class="against" aria-label="Against rolling">

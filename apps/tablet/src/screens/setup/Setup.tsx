@@ -1,16 +1,17 @@
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
 import { Channels } from '../../parts/Channels.tsx';
 import { Cameras } from './Cameras.tsx';
 import { currentSetup } from './current.ts';
+import { AddRecorder } from './Devices.tsx';
 import { Flags } from './Flags.tsx';
 import { RollBar } from './RollBar.tsx';
 import { SetupFindings } from './SetupFindings.tsx';
 import { SetupHead } from './SetupHead.tsx';
 import { Takes } from './Takes.tsx';
 import './setup.css';
+import { useDerived } from '../../parts/useDerived.ts';
 
 /**
  * One setup: its picture, its sound, its takes, and what is wrong with it. Without one in the address, the setup in
@@ -18,7 +19,7 @@ import './setup.css';
  */
 export function Setup({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
-  const current = useComputed(() => currentSetup(desk.board)).value;
+  const current = useDerived(() => currentSetup(desk.setups.value), [desk]);
   const setup = record ?? current;
   if (setup === undefined) {
     return (
@@ -43,7 +44,11 @@ export function Setup({ record }: { record: string | null }): JSX.Element {
     );
   }
   const picture = <Cameras setup={setup} key="picture" />;
-  const sound = <Channels setup={setup} key="sound" />;
+  const sound = (
+    <Channels setup={setup} key="sound">
+      <AddRecorder />
+    </Channels>
+  );
   const main = (
     <div class="setup-main" key="main">
       {desk.me.role === 'sound' ? [sound, picture] : [picture, sound]}

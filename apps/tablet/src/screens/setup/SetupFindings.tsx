@@ -1,10 +1,10 @@
 import type { Department } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
 import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
 
 /**
  * What the rules say of this setup: open findings, accepted ones, and what cannot be judged yet; with a department,
@@ -13,13 +13,15 @@ import { FindingCard } from '../../parts/FindingCard.tsx';
 export function SetupFindings(props: { setup: string; department?: Department }): JSX.Element {
   const { setup, department } = props;
   const desk = useDesk();
-  const findings = useComputed(() =>
-    desk.judging.findings.value.filter(
-      (finding) =>
-        setupOf(finding) === setup && (department === undefined || finding.department === department),
-    ),
-  ).value;
-  const missing = useComputed(() => {
+  const findings = useDerived(
+    () =>
+      desk.judging.findings.value.filter(
+        (finding) =>
+          setupOf(finding) === setup && (department === undefined || finding.department === department),
+      ),
+    [desk, setup, department],
+  );
+  const missing = useDerived(() => {
     const fields = new Set<string>();
     for (const unknown of desk.judging.unknownsOf(setup)) {
       if ((department ?? unknown.department) !== unknown.department) continue;
@@ -33,7 +35,7 @@ export function SetupFindings(props: { setup: string; department?: Department })
       }
     }
     return [...fields];
-  }).value;
+  }, [desk, setup, department]);
   const open = findings.filter((finding) => !finding.accepted);
   const accepted = findings.filter((finding) => finding.accepted);
   return (

@@ -1,5 +1,4 @@
-import { matchGroupOf, placeOfSetup, setupsInShootingOrder } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
+import { placeOfSetup } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -18,8 +17,8 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
   const [details, setDetails] = useState(false);
   const view = desk.board.view('setups', setup);
-  const order = useComputed(() => setupsInShootingOrder(desk.board).map(({ id }) => id)).value;
-  const group = useComputed(() => matchGroupOf(desk.board, setup)).value;
+  const order = desk.setups.value.map(({ id }) => id);
+  const group = desk.groupOf(setup);
   const at = order.indexOf(setup);
   const place = placeOfSetup(desk.board, setup);
   const state = view.state ?? 'planned';

@@ -1,5 +1,3 @@
-import { takesOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../../board/useDesk.ts';
@@ -9,7 +7,7 @@ import { Take } from './Take.tsx';
 /** What stands against rolling, and the takes of the setup, the last on top. */
 export function Takes({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
-  const takes = useComputed(() => takesOf(desk.board, setup)).value;
+  const takes = desk.takesOf(setup);
   const [opened, setOpened] = useState<string | null>(null);
   const writes = desk.ready.value && desk.me.role !== 'producer';
   const done = takes.filter((take) => take.state !== 'announced').toReversed();

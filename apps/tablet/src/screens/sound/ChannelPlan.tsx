@@ -1,11 +1,14 @@
 import { channelsOf } from '@plumbline/shared';
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useBoardPlace } from '../../app/links.tsx';
 import { go } from '../../app/navigation.ts';
 import { addressOf } from '../../app/places.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
+import { useDerived } from '../../parts/useDerived.ts';
+
+/** Setups beside each other: more is no longer a picture. */
+const MOST_COLUMNS = 40;
 
 /** Which source is on which channel, setup by setup: where a channel changes hands it shows. */
 export function ChannelPlan(props: {
@@ -17,8 +20,12 @@ export function ChannelPlan(props: {
   const { setups, setup, wholeShoot, onWholeShoot } = props;
   const desk = useDesk();
   const placeOf = useBoardPlace();
-  const plan = useComputed(() => {
-    const columns = setups.map((id) => ({ id, channels: channelsOf(desk.board, id) }));
+  const plan = useDerived(() => {
+    const at = Math.max(0, setups.indexOf(setup));
+    const from = Math.max(0, Math.min(at - MOST_COLUMNS / 2, setups.length - MOST_COLUMNS));
+    const columns = setups
+      .slice(from, from + MOST_COLUMNS)
+      .map((id) => ({ id, channels: channelsOf(desk.board, id) }));
     const names = new Map<string, { recorder: string; channel: number }>();
     for (const { channels } of columns) {
       for (const { recorder, channel } of channels)
@@ -28,7 +35,7 @@ export function ChannelPlan(props: {
       a.recorder === b.recorder ? a.channel - b.channel : a.recorder < b.recorder ? -1 : 1,
     );
     return { columns, rows };
-  }).value;
+  }, [desk, setup, setups]);
   if (plan.rows.length === 0) return null;
   return (
     <section class="section" aria-label="Channels across setups">

@@ -1,17 +1,19 @@
-import { channelsOf, setupsInShootingOrder } from '@plumbline/shared';
-import { useComputed, useSignal } from '@preact/signals';
+import { channelsOf } from '@plumbline/shared';
 import type { JSX } from 'preact';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
-import { dateIn, daysOf, dayToShow } from '../../board/days.ts';
+import { dateIn, daysOf, dayToShow, isOnDay } from '../../board/days.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Channels } from '../../parts/Channels.tsx';
 import { Field } from '../../parts/Field.tsx';
 import { currentSetup } from '../setup/current.ts';
+import { AddRecorder } from '../setup/Devices.tsx';
 import { Flags } from '../setup/Flags.tsx';
 import { SetupFindings } from '../setup/SetupFindings.tsx';
 import { ChannelPlan } from './ChannelPlan.tsx';
 import '../setup/setup.css';
 import './sound.css';
+import { useDerived } from '../../parts/useDerived.ts';
 
 const RECORDER = [
   'sampleRateHz',
@@ -26,18 +28,21 @@ const RECORDER = [
 /** The channels of one setup, the plan of all setups of the day, and the recorder. */
 export function Sound({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
-  const wholeShoot = useSignal(false);
-  const day = useComputed(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())));
-  const setups = useComputed(() =>
-    setupsInShootingOrder(desk.board).filter(
-      ({ view }) =>
-        view.state !== 'dropped' &&
-        (wholeShoot.value || day.value === undefined || view.day === undefined || view.day === day.value),
-    ),
-  ).value;
-  const current = useComputed(() => currentSetup(desk.board)).value;
+  const [wholeShoot, setWholeShoot] = useState(false);
+  const day = useDerived(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())), [desk]);
+  const setups = useDerived(
+    () =>
+      desk.setups.value.filter(({ view }) => view.state !== 'dropped' && (wholeShoot || isOnDay(view, day))),
+    [desk, day, wholeShoot],
+  );
+  const ids = useMemo(() => setups.map(({ id }) => id), [setups]);
+  const current = useDerived(() => currentSetup(desk.setups.value), [desk]);
   const setup = record ?? current;
-  const recorders = useComputed(() => desk.recordsInUse('recorders')).value;
+  const recorders = useDerived(() => desk.recordsInUse('recorders'), [desk]);
+  const strip = useRef<HTMLElement>(null);
+  useEffect(() => {
+    strip.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'center' });
+  }, [setup]);
   if (setup === undefined) {
     return (
       <div class="empty">
@@ -50,7 +55,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
     <div class="setup sound">
       <header class="setup-head sound-head">
         <h1>Sound</h1>
-        <nav class="setups-strip" aria-label="Setups">
+        <nav class="setups-strip" aria-label="Setups" ref={strip}>
           {setups.map(({ id, view }) => (
             <ScreenLink
               key={id}
@@ -74,10 +79,10 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
           key={setup}
         />
         <ChannelPlan
-          setups={setups.map(({ id }) => id)}
+          setups={ids}
           setup={setup}
-          onWholeShoot={day.value === undefined ? null : () => (wholeShoot.value = !wholeShoot.value)}
-          wholeShoot={wholeShoot.value}
+          onWholeShoot={day === undefined ? null : () => setWholeShoot(!wholeShoot)}
+          wholeShoot={wholeShoot}
         />
       </div>
       <div class="setup-side">
@@ -96,6 +101,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
             </div>
           </section>
         ))}
+        <AddRecorder />
         <Flags setup={setup} />
       </div>
     </div>

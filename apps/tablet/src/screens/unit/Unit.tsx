@@ -6,6 +6,7 @@ import type { Somebody } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { PersonChip } from '../../parts/People.tsx';
 import { SecondDevice } from './SecondDevice.tsx';
+import { ShootSettings } from './ShootSettings.tsx';
 import './unit.css';
 
 const APPEARANCE_WORDS: Readonly<Record<Appearance, string>> = {
@@ -77,6 +78,7 @@ export function Unit(_: { record: string | null }): JSX.Element {
         </p>
         <SecondDevice />
       </section>
+      <ShootSettings />
       <section class="section" aria-label="Cautions">
         <h2>Be careful</h2>
         <ul class="cautions">
