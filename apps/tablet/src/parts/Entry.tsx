@@ -130,6 +130,7 @@ function PadKey({ keys, onType }: { keys: string; onType: (keys: string) => void
 function editable(field: ShootField, value: Json, showing: ShowingContext): string {
   const { control } = field;
   const bare = control.kind === 'number' || control.kind === 'iso' || control.kind === 'kelvin';
+  if (control.kind === 'frameRate' && typeof value === 'string') return value;
   return bare && typeof value === 'number' ? String(value) : inWords(field, value, showing);
 }
 

@@ -106,7 +106,7 @@ function readNumber(
   const bounds = { min: control.min, max: control.max, decimals: control.decimals };
   if (unit === 'lx') return readLux(text);
   if (unit === 'm') {
-    return andThen(readMetres(text), (metres) =>
+    return andThen(readMetres(text, control.min < 0), (metres) =>
       Number.isFinite(metres) ? read(roundTo(metres, control.decimals)) : read(control.max),
     );
   }

@@ -109,19 +109,24 @@ export function readKelvin(text: string): Reading<number> {
 /** `25`, `23.98`, `24000/1001`, `50 fps`, `50p`. */
 export function readRate(text: string): Reading<FrameRate> {
   try {
-    return read(parseFrameRate(plain(text).replace(/\s*(fps|hz|p|frames?)$/, '')));
+    return read(parseFrameRate(plain(text).replace(/\s*(fps|hz|p|frames?(\s*\/\s*s)?)$/, '')));
   } catch {
     return unread('Write the frames in a second, as 25, 23.976 or 24000/1001.');
   }
 }
 
-/** `3.2`, `3.2 m`, `320 cm`, `10 ft`, `∞`: metres, `Infinity` for the horizon. */
-export function readMetres(text: string): Reading<number> {
+/**
+ * `3.2`, `3.2 m`, `320 cm`, `10 ft`, `∞`: metres, `Infinity` for the horizon.
+ *
+ * @param signed whether it may lie below 0, as a height may
+ */
+export function readMetres(text: string, signed = false): Reading<number> {
   const typed = plain(text);
   if (/^(∞|inf|infinity)$/.test(typed)) return read(Number.POSITIVE_INFINITY);
   const parts = /^(.*?)\s*(m|cm|mm|ft|in|['’"])?$/.exec(typed);
   const number = numberIn(parts?.[1] ?? '');
-  if (number === null || number <= 0) return unread('Write a distance as 3.2 m, 320 cm or 10 ft.');
+  if (number === null || (number <= 0 && !signed))
+    return unread('Write a distance as 3.2 m, 320 cm or 10 ft.');
   const METRES: Readonly<Record<string, number>> = {
     m: 1,
     cm: 0.01,
