@@ -184,6 +184,30 @@ describe(`physics runs one way (seed ${SEED})`, () => {
     );
   });
 
+  it('no shutter opens for longer than the frame, and rounding alone is not longer', () => {
+    for (const rate of Object.values(craft.FRAME_RATES)) {
+      const frame = craft.frameSeconds(rate);
+      expect(craft.angleFromExposureSeconds(frame * (1 + 1e-12), rate)).toBe(360);
+      expect(craft.fitsInFrame(frame * (1 + 1e-12), rate)).toBe(true);
+      expect(() => craft.angleFromExposureSeconds(frame * 1.0001, rate)).toThrow(craft.CraftError);
+      expect(craft.fitsInFrame(frame * 1.0001, rate)).toBe(false);
+    }
+  });
+
+  it('the quick formulas of the black body stay near the exact one over their stated ranges', () => {
+    const apart = (one: craft.UniformChromaticity, other: craft.UniformChromaticity) =>
+      Math.hypot(one.u - other.u, one.v - other.v);
+    for (let kelvin = 1000; kelvin <= 15_000; kelvin += 100) {
+      expect(apart(craft.planckianUvKrystek(kelvin), craft.planckianUv(kelvin)), `${kelvin} K`).toBeLessThan(
+        2e-4,
+      );
+    }
+    for (let kelvin = 1667; kelvin <= 25_000; kelvin += 37) {
+      const cubic = craft.uvFromXy(craft.planckianChromaticityCubic(kelvin));
+      expect(apart(cubic, craft.planckianUv(kelvin)), `${kelvin} K`).toBeLessThan(4e-4);
+    }
+  });
+
   it('apparent speed keeps the count of frames', () => {
     const fps = fc.integer({ min: 1, max: 1000 });
     holds(

@@ -3,6 +3,7 @@ import {
   fifthOrderProducts,
   findCarriers,
   productCounts,
+  type RadioGuards,
   type RadioPlan,
   radioConflicts,
   thirdOrderProducts,
@@ -14,6 +15,14 @@ import { holds, SEED } from './seed.ts';
 const carriers = fc
   .uniqueArray(fc.integer({ min: 18_800, max: 24_000 }), { minLength: 2, maxLength: 7 })
   .map((steps) => steps.map((step) => step * 0.025));
+
+function isClean(set: readonly number[], guards: RadioGuards): boolean {
+  const sorted = set.toSorted((a, b) => a - b);
+  const isSpaced = sorted.every(
+    (carrier, index) => index === 0 || carrier - (sorted[index - 1] ?? 0) > 0.049,
+  );
+  return isSpaced && radioConflicts(set, guards).length === 0;
+}
 
 describe(`products of carriers (seed ${SEED})`, () => {
   it('are as many as counting gives', () => {
@@ -117,23 +126,34 @@ describe('a search for carriers', () => {
       three: fc.integer({ min: 0, max: 6 }),
       fifth: fc.integer({ min: 0, max: 4 }),
       seed: fc.nat(),
+      // Carriers in use lie on both sides of what is looked for, so that new ones fall between others.
+      used: fc.uniqueArray(fc.integer({ min: 0, max: 1600 }), { maxLength: 5 }),
     });
     holds(
-      fc.property(plan, ({ count, width, two, three, fifth, seed }) => {
+      fc.property(plan, ({ count, width, two, three, fifth, seed, used }) => {
         const guards = { thirdTwoMHz: two * 0.025, thirdThreeMHz: three * 0.025, fifthMHz: fifth * 0.025 };
+        const taken: number[] = [];
+        for (const one of used.map((step) => 600 + step * 0.025)) {
+          if (isClean([...taken, one], guards)) {
+            taken.push(one);
+          }
+        }
+        const band = { fromMHz: 600, toMHz: 600 + width };
         const found = findCarriers({
           count,
-          bands: [{ fromMHz: 600, toMHz: 600 + width }],
+          bands: [band],
+          taken,
           seed,
           tries: 4,
+          spacingMHz: 0.05,
           ...guards,
         });
         if (found) {
           expect(found.length).toBe(count);
-          expect(radioConflicts(found, guards)).toEqual([]);
+          expect(radioConflicts([...taken, ...found], guards)).toEqual([]);
         }
       }),
-      120,
+      400,
     );
   });
 });

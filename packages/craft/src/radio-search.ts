@@ -183,7 +183,8 @@ function block(
   };
   const { two, three, fifth } = guards;
   const third = Math.max(two, three);
-  near(x, Math.max(guards.spacing - 1, 0));
+  // 2A − B falls near B itself, and 3A − 2B too, when A and B lie closer than a part of the guard.
+  near(x, Math.max(guards.spacing - 1, two / 2, fifth / 3, 0));
   for (const [index, a] of others.entries()) {
     near(2 * x - a, third);
     near(2 * a - x, third);

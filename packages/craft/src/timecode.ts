@@ -201,8 +201,8 @@ function skippedBefore(frame: number, format: TimecodeFormat): number {
   const perTenMinutes = perMinute * 10 + dropped;
   const tens = Math.floor(frame / perTenMinutes);
   const rest = frame % perTenMinutes;
-  // The first minute of each ten keeps all its labels, so it is longer by those the others skip.
-  const minutes = rest < perMinute + dropped ? 0 : Math.floor((rest - dropped) / perMinute);
+  // The first minute of each ten keeps all its labels, so it is longer by those that the others skip.
+  const minutes = Math.max(0, Math.floor((rest - dropped) / perMinute));
   return dropped * (9 * tens + minutes);
 }
 
