@@ -36,8 +36,21 @@ function largest(values: readonly number[]): string {
   return Number.isFinite(most) ? most.toPrecision(2) : 'failed';
 }
 
+/** `ISO2720 8, EV 7`: how many cases have each value, the most first. */
+function tally(values: readonly string[]): string {
+  return groupBy(values, (value) => value)
+    .sort(([, a], [, b]) => b.length - a.length)
+    .map(([value, list]) => `${value} ${list.length}`)
+    .join(', ');
+}
+
+const SHORT: Readonly<Record<string, string>> = {
+  'common practice, no source': 'practice',
+  'from memory': 'memory',
+  'reference-library': 'library',
+};
+
 function subjectRow([topic, outcomes]: [string, Outcome[]]): (string | number)[] {
-  const sources = new Set(outcomes.map((outcome) => outcome.case.source_key ?? '(none named)'));
   const checked = outcomes.filter((outcome) => outcome.verdict !== 'elsewhere');
   return [
     topic,
@@ -45,7 +58,8 @@ function subjectRow([topic, outcomes]: [string, Outcome[]]): (string | number)[]
     count(outcomes, 'wrong'),
     largest(checked.map((outcome) => outcome.relativeError)),
     largest(checked.map((outcome) => outcome.errorOverTolerance)),
-    [...sources].join(' '),
+    tally(checked.map(({ case: { provenance } }) => SHORT[provenance] ?? provenance)),
+    tally(checked.map((outcome) => outcome.case.source_key ?? '(none named)')),
   ];
 }
 
@@ -57,7 +71,15 @@ export function report(outcomes: readonly Outcome[]): string {
   const elsewhere = outcomes.filter((outcome) => outcome.verdict === 'elsewhere');
   return [
     table(
-      ['subject', 'checked', 'failed', 'largest relative error', 'largest error / tolerance', 'sources'],
+      [
+        'subject',
+        'checked',
+        'failed',
+        'largest relative error',
+        'largest error / tolerance',
+        'provenance',
+        'sources',
+      ],
       bySubject.map(subjectRow),
     ),
     '',
