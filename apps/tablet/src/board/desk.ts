@@ -27,7 +27,7 @@ import {
   type TakeView,
   tables,
 } from '@plumbline/shared';
-import { createFindings, type Findings } from '@plumbline/shared/rules';
+import type { Findings } from '@plumbline/shared/rules';
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
 import { inWords, type ShowingContext } from '../values/showing.ts';
@@ -52,6 +52,7 @@ export interface Somebody {
 }
 
 const NO_TAKES: readonly TakeView[] = [];
+const FETCH_AGAIN_MS = 5_000;
 
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
@@ -73,7 +74,8 @@ export class Desk {
   /** Takes that are rolled and not cut, anywhere on the board. */
   readonly rolling: ReadonlySignal<readonly TakeView[]>;
   readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
-  readonly #findings: Findings;
+  readonly #findings: Signal<Findings | null> = signal(null);
+  #closed = false;
   readonly #done: Signal<readonly Done[]> = signal([]);
 
   constructor(connection: Connection<ShootTables>, live: Live<ShootTables>) {
@@ -83,8 +85,8 @@ export class Desk {
     this.board = live.replica.board;
     this.me = { personId, role: roleOf(role), name };
     this.done = this.#done;
-    this.#findings = createFindings(this.board);
     this.judging = arrange(this.#findings);
+    void this.#beginJudging();
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
     this.#takes = computed(() => {
@@ -108,7 +110,20 @@ export class Desk {
 
   /** Stops judging: another desk has taken this one's place. */
   close(): void {
-    this.#findings.dispose();
+    this.#closed = true;
+    this.#findings.peek()?.dispose();
+  }
+
+  /** Fetches the rules and lets them judge; where they cannot be fetched it is tried again. */
+  async #beginJudging(): Promise<void> {
+    try {
+      const { createFindings } = await import('./judge.ts');
+      if (!this.#closed) this.#findings.value = createFindings(this.board);
+    } catch {
+      setTimeout(() => {
+        if (!this.#closed) void this.#beginJudging();
+      }, FETCH_AGAIN_MS);
+    }
   }
 
   /** The base's clock, ms since 1970. */

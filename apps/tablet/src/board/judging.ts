@@ -10,6 +10,8 @@ export interface CellFinding {
 
 /** What the rules say of the board, arranged for the screens. */
 export interface Judging {
+  /** Whether the rules are here: until then nothing is found because nobody has looked. */
+  readonly judged: ReadonlySignal<boolean>;
   /** Gravest first. */
   readonly findings: ReadonlySignal<readonly Finding[]>;
   /** What cannot be judged yet on a setup. Follows the board. */
@@ -23,13 +25,16 @@ export interface Judging {
 /** Tables whose ids begin with a setup. */
 const OF_SETUP: ReadonlySet<string> = new Set(['setups', 'picture', 'inputs', 'takes', 'checks']);
 
-/** Arranges what the rules find. */
-export function arrange(found: Findings): Judging {
-  const findings = found.all;
+const NONE: readonly never[] = [];
+
+/** Arranges what the rules find, once they are here. */
+export function arrange(found: ReadonlySignal<Findings | null>): Judging {
+  const findings = computed(() => found.value?.all.value ?? NONE);
   const open = computed(() => findings.value.filter((finding) => finding.accepted === null));
   return {
+    judged: computed(() => found.value !== null),
     findings,
-    unknownsOf: (setup) => found.unknownsOf(setup),
+    unknownsOf: (setup) => found.value?.unknownsOf(setup) ?? NONE,
     bySetup: computed(() => {
       const map = new Map<string, Finding[]>();
       for (const finding of open.value) {

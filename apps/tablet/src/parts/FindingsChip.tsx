@@ -14,6 +14,7 @@ const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
 export function FindingsChip(): JSX.Element {
   const desk = useDesk();
   const [open, setOpen] = useState(false);
+  const judged = desk.judging.judged.value;
   const counts = useDerived(() => {
     const count: Record<Severity, number> = { fault: 0, break: 0, advice: 0 };
     for (const finding of desk.judging.findings.value) if (!finding.accepted) count[finding.severity]++;
@@ -33,10 +34,18 @@ export function FindingsChip(): JSX.Element {
         data-faults={counts.fault}
         data-breaks={counts.break}
         data-advice={counts.advice}
-        aria-label={words.length === 0 ? 'Findings: nothing found' : `Findings: ${words.join(', ')}`}
+        data-judged={judged}
+        aria-label={
+          words.length > 0
+            ? `Findings: ${words.join(', ')}`
+            : judged
+              ? 'Findings: nothing found'
+              : 'Findings: not judged yet'
+        }
         onClick={() => setOpen(true)}
       >
-        {present.length === 0 && (
+        {present.length === 0 && !judged && <span class="label">…</span>}
+        {present.length === 0 && judged && (
           <>
             <Mark name="good" />
             <span class="wide-only">Agrees</span>

@@ -41,11 +41,7 @@ export function SetupFindings(props: { setup: string; department?: Department })
   return (
     <section class="section" aria-label="Findings">
       <h2>Findings</h2>
-      {open.length === 0 && (
-        <p class="muted">
-          {missing.length === 0 ? 'Nothing found: what is entered agrees.' : 'Nothing found so far.'}
-        </p>
-      )}
+      {open.length === 0 && <p class="muted">{nothingFound(desk.judging.judged.value, missing.length)}</p>}
       {[...open, ...accepted].map((finding) => (
         <FindingCard key={finding.id} finding={finding} here={setup} />
       ))}
@@ -56,4 +52,9 @@ export function SetupFindings(props: { setup: string; department?: Department })
       )}
     </section>
   );
+}
+
+function nothingFound(judged: boolean, missing: number): string {
+  if (!judged) return 'Not judged yet.';
+  return missing === 0 ? 'Nothing found: what is entered agrees.' : 'Nothing found so far.';
 }
