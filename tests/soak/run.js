@@ -1,0 +1,56 @@
+// The long seeded runs: npm run soak -- [--seed N] [--only NAME]
+import { spawn } from 'node:child_process';
+import { readdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const SCHEDULES = 'schedules';
+const names = [
+  ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
+    .filter((name) => name.endsWith('.test.ts'))
+    .map((name) => name.slice(0, -'.test.ts'.length)),
+  SCHEDULES,
+];
+const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
+const seed = values.seed ?? '20300601';
+const chosen = values.only === undefined ? names : [values.only];
+if (!/^\d+$/.test(seed) || chosen.some((name) => !names.includes(name))) {
+  console.error(`npm run soak -- [--seed N] [--only ${names.join('|')}]`);
+  process.exit(2);
+}
+
+const failed = [];
+for (const name of chosen) {
+  console.log(`\n${name}, seed ${seed}`);
+  const file = name === SCHEDULES ? 'tests/replica/convergence.test.ts' : `tests/soak/${name}.test.ts`;
+  const started = Date.now();
+  const child = spawn(
+    process.execPath,
+    [
+      '--expose-gc',
+      'node_modules/vitest/vitest.mjs',
+      'run',
+      file,
+      '--execArgv=--expose-gc',
+      '--testTimeout=3600000',
+    ],
+    {
+      cwd: root,
+      stdio: ['ignore', 'inherit', 'inherit'],
+      env: {
+        ...process.env,
+        PLUMBLINE_SOAK: 'whole',
+        PLUMBLINE_SEED: seed,
+        PLUMBLINE_SCHEDULES: process.env.PLUMBLINE_SCHEDULES ?? '10000',
+      },
+    },
+  );
+  const code = await new Promise((resolve) => child.on('exit', resolve));
+  console.log(
+    `${name}: ${code === 0 ? 'passed' : 'FAILED'} in ${Math.round((Date.now() - started) / 1000)} s`,
+  );
+  if (code !== 0) failed.push(name);
+}
+console.log(failed.length === 0 ? '\nall passed' : `\nfailed: ${failed.join(', ')}, seed ${seed}`);
+process.exitCode = failed.length === 0 ? 0 : 1;
