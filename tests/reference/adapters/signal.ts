@@ -78,6 +78,8 @@ export const signalAdapters: Adapters = {
       loudness_range: loudness?.rangeLu,
       max_momentary: loudness?.maxMomentaryLufs,
       max_short_term: loudness?.maxShortTermLufs,
+      momentary_max: loudness?.maxMomentaryLufs,
+      short_term_max: loudness?.maxShortTermLufs,
       max_true_peak: wantsPeak ? truePeakDbtp(sound.channels, sound.sampleRateHz) : undefined,
       max_sample_peak: samplePeakDbfs(sound.channels),
     };

@@ -1,5 +1,6 @@
 import {
   addFrames,
+  CraftError,
   clockDrift,
   framesBetween,
   framesFromSamples,
@@ -27,7 +28,17 @@ export const timecodeAdapters: Adapters = {
   frames_label: (inputs) => ({ label: timecodeFromFrames(inputs.num('frames'), format(inputs)) }),
   label_frames: (inputs) => ({ frames: framesFromTimecode(inputs.text('label'), format(inputs)) }),
   add: (inputs) => ({ label: addFrames(inputs.text('label'), inputs.num('add_frames'), format(inputs)) }),
-  valid: (inputs) => ({ valid: isTimecode(inputs.text('label'), format(inputs)) }),
+  valid: (inputs) => {
+    try {
+      return { valid: isTimecode(inputs.text('label'), format(inputs)) };
+    } catch (error) {
+      // Drop-frame at a rate that has none: no label of it exists.
+      if (error instanceof CraftError && error.field === 'dropFrame') {
+        return { valid: false };
+      }
+      throw error;
+    }
+  },
   real_time: (inputs) => {
     const frames = framesFromTimecode(inputs.text('label'), format(inputs));
     return { frames, real_time: measure(secondsFromFrames(frames, inputs.rate()), 's') };
