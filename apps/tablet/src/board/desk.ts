@@ -116,14 +116,10 @@ export class Desk {
 
   /** Fetches the rules and lets them judge; where they cannot be fetched it is tried again. */
   async #beginJudging(): Promise<void> {
-    try {
-      const { createFindings } = await import('./judge.ts');
-      if (!this.#closed) this.#findings.value = createFindings(this.board);
-    } catch {
-      setTimeout(() => {
-        if (!this.#closed) void this.#beginJudging();
-      }, FETCH_AGAIN_MS);
-    }
+    const rules = await import('./judge.ts').catch(() => null);
+    if (this.#closed) return;
+    if (rules) this.#findings.value = rules.createFindings(this.board);
+    else setTimeout(() => void this.#beginJudging(), FETCH_AGAIN_MS);
   }
 
   /** The base's clock, ms since 1970. */

@@ -1,24 +1,9 @@
 import type { JSX } from 'preact';
+import { fieldsOf, isEntered } from '../board/fields.ts';
 import { Field } from './Field.tsx';
 import { Sheet } from './Sheet.tsx';
 
-const FIELDS = [
-  'source',
-  'secondSource',
-  'subject',
-  'connector',
-  'levelDbfs',
-  'noiseFloorDbfs',
-  'phantom',
-  'needsPhantom',
-  'lowCutHz',
-  'limiter',
-  'limiterCatching',
-  'carrierMHz',
-  'safetyOf',
-  'state',
-  'fault',
-] as const;
+const FIELDS = fieldsOf('inputs', isEntered);
 
 /** Everything about one channel. */
 export function ChannelSheet(props: { record: string; channel: number; onClose: () => void }): JSX.Element {

@@ -2,6 +2,7 @@ import { captureRate, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import type { Desk } from '../../board/desk.ts';
+import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { ExposureGauge } from '../../parts/ExposureGauge.tsx';
 import { Field } from '../../parts/Field.tsx';
@@ -21,24 +22,8 @@ const USUAL = [
   'frameRate',
   'plannedSpeed',
 ] as const;
-const MORE = [
-  'raster',
-  'scan',
-  'codec',
-  'bitRateMbps',
-  'bitDepth',
-  'chroma',
-  'transfer',
-  'sampleRateHz',
-  'timecodeRate',
-  'dropFrame',
-  'filters',
-  'support',
-  'lensHeightM',
-  'bearingDeg',
-  'autoFunctions',
-  'note',
-] as const;
+const LED: ReadonlySet<string> = new Set([...EXPOSURE, 'iso', 'gainDb', ...USUAL]);
+const MORE = fieldsOf('picture', (name, field) => !LED.has(name) && isEntered(name, field));
 
 function pictureAddress(record: string, field: string) {
   return { table: 'picture' as const, record, field };

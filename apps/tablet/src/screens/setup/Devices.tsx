@@ -1,41 +1,18 @@
-import type { ShootTableName } from '@plumbline/shared';
+import type { ShootField, ShootTableName } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { changesOf } from '../../board/acts.ts';
+import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { Sheet } from '../../parts/Sheet.tsx';
 
-const CAMERA = [
-  'name',
-  'gainConvention',
-  'baseIso',
-  'maxIso',
-  'ndAvailable',
-  'lenses',
-  'sensorWidthMm',
-  'sensorHeightMm',
-  'photositesAcross',
-  'photositesDown',
-  'card',
-  'battery',
-  'powerDrawW',
-  'retired',
-] as const;
+/** A device that is no longer used is taken out here, so its switch belongs to it. */
+const isOfDevice = (name: string, field: ShootField): boolean => isEntered(name, field) || name === 'retired';
 
-const RECORDER = [
-  'name',
-  'channels',
-  'sampleRateHz',
-  'bitDepth',
-  'timecodeRate',
-  'dropFrame',
-  'card',
-  'battery',
-  'powerDrawW',
-  'retired',
-] as const;
+const CAMERA = fieldsOf('cameras', isOfDevice);
+const RECORDER = fieldsOf('recorders', isOfDevice);
 
 /** Everything about a camera. */
 export function CameraSheet({ camera, onClose }: { camera: string; onClose: () => void }): JSX.Element {

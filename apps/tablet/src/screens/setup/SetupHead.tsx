@@ -3,6 +3,7 @@ import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS, setState } from '../../board/acts.ts';
+import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
@@ -116,19 +117,10 @@ function Neighbour(props: {
   );
 }
 
-const DETAILS = [
-  'label',
-  'description',
-  'scene',
-  'matchGroup',
-  'reference',
-  'day',
-  'place',
-  'shootingOrder',
-  'storyOrder',
-  'plannedMinutes',
-  'takeMinutes',
-] as const;
+const DETAILS = fieldsOf(
+  'setups',
+  (name, field) => isEntered(name, field) && name !== 'state' && field.writers.includes('director'),
+);
 
 function SetupDetails({ setup, onClose }: { setup: string; onClose: () => void }): JSX.Element {
   const desk = useDesk();

@@ -1,6 +1,7 @@
 import { type ShootRecord, type TakeView, VERDICTS } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
+import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
 import { Mark } from '../../parts/Mark.tsx';
@@ -10,15 +11,8 @@ import { show, writeTime } from '../../values/showing.ts';
 
 const VERDICT_WORDS = Object.fromEntries(VERDICTS.map(({ value, label }) => [value, label]));
 
-const NOTES = [
-  'directorNote',
-  'pictureNote',
-  'soundState',
-  'soundNote',
-  'clip',
-  'cards',
-  'rolledAnyway',
-] as const;
+const SHOWN_APART: ReadonlySet<string> = new Set(['verdict', 'rolledBy', 'cutBy', 'changedWhileRolling']);
+const NOTES = fieldsOf('takes', (name, field) => isEntered(name, field) && !SHOWN_APART.has(name));
 
 /** A take: when and how long, what it was shot with, and what each department says of it. */
 export function Take(props: {
@@ -69,7 +63,7 @@ export function Take(props: {
           <div class="fields">
             {NOTES.map((field) => {
               const address = { table: 'takes' as const, record, field };
-              const empty = view[field] === undefined;
+              const empty = !(field in view);
               if (empty && (field === 'rolledAnyway' ? !isAgainst : !desk.mayWrite(address))) return null;
               return <Field key={field} address={address} of={`take ${number}`} />;
             })}
