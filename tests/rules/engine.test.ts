@@ -166,12 +166,36 @@ describe('one change runs only the rules of the scopes that it touches', () => {
     findings.dispose();
   });
 
+  test('an event of an item: that item, and no setup', () => {
+    const scene = wideScene();
+    scene.set('kit', 'camera.legs', { name: 'Legs' });
+    scene.set('kit', 'sound.boom', { name: 'Boom' });
+    const { findings, runs } = following(scene);
+    runs();
+    const event = { item: 'camera.legs', what: 'signOut', signedBy: 'p1', at: 1 };
+    scene.set('custody', 'e.1', { event });
+    expect(new Set(runs())).toEqual(new Set(on(about('each item of the kit'), 'camera.legs')));
+    findings.dispose();
+  });
+
+  test('a take on a card: that card, and the setup that was rolled', () => {
+    const scene = wideScene();
+    scene.set('cards', 'c1', { name: 'A-01', capacityGB: 64, preparedAt: [1] });
+    scene.set('cards', 'c2', { name: 'A-02', capacityGB: 64, preparedAt: [1] });
+    const { findings, runs } = following(scene);
+    runs();
+    scene.set('takes', 'w3.1', { rolledAt: 5, cutAt: 9, cards: ['c1'] });
+    const instances = new Set(runs().map((run) => run.split(' ')[1]));
+    expect([...instances].sort()).toEqual(['c1', 'w3', 'w3.A']);
+    findings.dispose();
+  });
+
   test('what no rule reads: none', () => {
     const scene = wideScene();
     const { findings, runs } = following(scene);
     runs();
-    scene.set('kit', 'camera.legs', { name: 'Legs' });
-    scene.set('places', 'yard', { name: 'Yard' });
+    scene.set('crew', 'ada', { name: 'Ada' });
+    scene.set('days', '2027-05-14', { call: '06:45' });
     expect(runs()).toEqual([]);
     findings.dispose();
   });

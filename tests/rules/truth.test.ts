@@ -1,12 +1,22 @@
 import { acceptChanges, evaluate, type Finding, ruleCatalogue, valueAt } from '@plumbline/shared/rules';
 import { describe, expect, test } from 'vitest';
 import type { Scene } from './scene.ts';
+import { channelTables } from './truth/channels.ts';
+import { formatTables } from './truth/format.ts';
 import { lightTables } from './truth/light.ts';
 import { pictureTables } from './truth/picture.ts';
 import { soundTables } from './truth/sound.ts';
 import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
+import { thingTables } from './truth/things.ts';
 
-const tables: Readonly<Record<string, TruthTable>> = { ...pictureTables, ...lightTables, ...soundTables };
+const tables: Readonly<Record<string, TruthTable>> = {
+  ...pictureTables,
+  ...lightTables,
+  ...formatTables,
+  ...soundTables,
+  ...channelTables,
+  ...thingTables,
+};
 
 function found(scene: Scene, rule: string): Finding[] {
   return scene.findings().filter((finding) => finding.rule === rule);
@@ -72,6 +82,7 @@ describe.each(ruleCatalogue.map(({ id }) => id))('%s', (rule) => {
     expect(finding.accepted).toBeNull();
     scene.apply(acceptChanges(scene.reader, finding, 'p1', 'it is meant so', 1000));
     expect(scene.finding(finding.id)?.accepted).toEqual({ by: 'p1', reason: 'it is meant so', at: 1000 });
+    if (table.other === null) return;
     const before = finding.targets;
     for (const [name, record, values] of table.other) scene.set(name, record, values);
     const changed = scene.finding(finding.id);

@@ -1,9 +1,10 @@
 import { apertureStops, miredDifference } from '@plumbline/craft';
 import { exposureDifference } from '../rules/exposure.ts';
 import type { PictureFacts } from '../rules/facts.ts';
+import { FORMAT_FIELDS, formatDifferences, formatText } from '../rules/formatFields.ts';
 import type { MatchRow } from '../rules/index.ts';
 import { apertureText, depthText, plain, shutterText, stopsText } from '../rules/words.ts';
-import { type ShootRecord, type ToleranceName, tables } from '../tables/index.ts';
+import type { ToleranceName } from '../tables/index.ts';
 
 /** How a row of pictures is measured and written. */
 export interface PictureRow {
@@ -21,16 +22,6 @@ export interface PictureRow {
   value(own: PictureFacts, reference: PictureFacts): number | null;
   text(own: PictureFacts): string;
 }
-
-/** Fields of the picture's format, in the order in which they are told. */
-export const FORMAT_FIELDS = [
-  'raster',
-  'scan',
-  'codec',
-  'bitDepth',
-  'chroma',
-  'transfer',
-] as const satisfies readonly (keyof ShootRecord<'picture'>)[];
 
 function difference(own: number | null | undefined, reference: number | null | undefined): number | null {
   return own == null || reference == null ? null : own - reference;
@@ -113,24 +104,16 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
     least: 2,
     step: 1,
     signed: false,
-    value: ({ picture }, { picture: reference }) => {
-      const both = FORMAT_FIELDS.filter(
-        (field) => picture[field] !== undefined && reference[field] !== undefined,
+    value: (own, reference) => {
+      const both = FORMAT_FIELDS.some(
+        (field) => own.picture[field] !== undefined && reference.picture[field] !== undefined,
       );
-      return both.length === 0 ? null : both.filter((field) => picture[field] !== reference[field]).length;
+      return both ? formatDifferences(own, reference).length : null;
     },
-    text: ({ picture }) => FORMAT_FIELDS.flatMap((field) => wordOf(field, picture[field]) ?? []).join(', '),
+    text: ({ picture }) =>
+      FORMAT_FIELDS.flatMap((field) => {
+        const value = picture[field];
+        return value === undefined ? [] : [formatText(field, value)];
+      }).join(', '),
   },
 ];
-
-/** A value of the format as people write it. */
-function wordOf(
-  field: (typeof FORMAT_FIELDS)[number],
-  value: string | number | undefined,
-): string | undefined {
-  if (value === undefined) return undefined;
-  const { control, unit } = tables.picture.fields[field];
-  const word =
-    control.kind === 'choice' ? control.options.find((option) => option.value === value)?.label : undefined;
-  return word ?? (unit && typeof value === 'number' ? `${value} ${unit}` : String(value));
-}

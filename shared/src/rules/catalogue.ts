@@ -1,18 +1,35 @@
 import { type Department, TOLERANCES, type ToleranceName } from '../tables/index.ts';
+import { cameraAutomatic, checksUnticked } from './checks.ts';
 import { colourCameras, colourWhiteBalance } from './colour.ts';
+import { colourLights } from './colourLights.ts';
+import { custodyFork, custodyNobody, custodyUnattended, kitNeeded } from './custody.ts';
 import { depthAperture } from './depth.ts';
 import { exposureCameras, exposureOffset } from './exposure.ts';
 import { exposureNdTint } from './filters.ts';
 import type { Severity } from './finding.ts';
 import { motionFlicker } from './flicker.ts';
+import { formatCameras, formatMatch } from './format.ts';
+import { soundLevel, soundLimiter } from './levels.ts';
+import { soundChannelOrder } from './lineUp.ts';
+import { mediaCardShort, mediaCardWiped, powerBatteryShort } from './media.ts';
 import { motionAngle, motionOverFrame, motionRate } from './motion.ts';
 import { exposureGain } from './noise.ts';
+import { soundPhantomHarm, soundPhantomIdle, soundPhantomMissing } from './phantom.ts';
+import { kitClimate, soundRoomTone } from './places.ts';
+import { soundCarrierProducts, soundCarrierTwice } from './radio.ts';
 import { exposureRatio } from './ratio.ts';
 import { colourBalanceOld, exposureReadingOld } from './readings.ts';
 import type { MatchRow, Rule } from './rule.ts';
-import { soundRateCamera, soundRateRecorder } from './sampleRate.ts';
+import { soundDepthRecorder, soundRateCamera, soundRateRecorder } from './sampleRate.ts';
 import { SCOPE_KINDS, SCOPE_TITLES, type ScopeKind } from './scopes.ts';
 import { soundDoubledSource, soundFlaggedOpen, soundTwoSources } from './sound.ts';
+import {
+  timecodeCamera,
+  timecodeDropCamera,
+  timecodeDropRecorder,
+  timecodeDropShoot,
+  timecodeRecorder,
+} from './timecode.ts';
 
 /** Every rule, by what it is about. */
 export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
@@ -22,19 +39,44 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
     motionOverFrame,
     motionRate,
     motionFlicker,
+    timecodeDropCamera,
+    timecodeCamera,
+    colourLights,
     colourBalanceOld,
+    cameraAutomatic,
     soundRateCamera,
+    mediaCardShort,
+    powerBatteryShort,
   ],
-  match: [exposureOffset, exposureGain, exposureRatio, depthAperture, motionAngle, colourWhiteBalance],
-  cameras: [exposureCameras, colourCameras],
-  channels: [soundTwoSources, soundDoubledSource, soundFlaggedOpen],
-  lineUp: [],
-  checks: [],
-  recorder: [soundRateRecorder],
-  shoot: [],
-  place: [],
-  card: [],
-  item: [],
+  match: [
+    exposureOffset,
+    exposureGain,
+    exposureRatio,
+    depthAperture,
+    motionAngle,
+    colourWhiteBalance,
+    formatMatch,
+  ],
+  cameras: [exposureCameras, colourCameras, formatCameras],
+  channels: [
+    soundTwoSources,
+    soundDoubledSource,
+    soundFlaggedOpen,
+    soundPhantomMissing,
+    soundPhantomHarm,
+    soundPhantomIdle,
+    soundLevel,
+    soundLimiter,
+    soundCarrierTwice,
+    soundCarrierProducts,
+  ],
+  lineUp: [soundChannelOrder],
+  checks: [checksUnticked],
+  recorder: [timecodeDropRecorder, timecodeRecorder, soundRateRecorder, soundDepthRecorder],
+  shoot: [timecodeDropShoot],
+  place: [soundRoomTone, kitClimate],
+  card: [mediaCardWiped],
+  item: [kitNeeded, custodyFork, custodyNobody, custodyUnattended],
 };
 
 /** What users are told of a rule. */

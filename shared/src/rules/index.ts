@@ -10,4 +10,5 @@ export { createFindings, type Findings } from './engine.ts';
 export { type Evaluation, evaluate } from './evaluate.ts';
 export * from './finding.ts';
 export type { OnRun } from './judge.ts';
+export * from './ready.ts';
 export type { MatchRow, Rule } from './rule.ts';

@@ -44,6 +44,53 @@ export const soundRateRecorder: Rule<'recorder'> = {
     shoot.sampleRateHz === undefined ? [] : [sampleRateCandidate('recorders', recorder, shoot.sampleRateHz)],
 };
 
+const SHOOT_BIT_DEPTH: Target = { table: 'shoot', record: SHOOT, field: 'soundBitDepth' };
+
+export const soundDepthRecorder: Rule<'recorder'> = {
+  id: 'sound-depth-recorder',
+  title: 'A recorder’s bit depth is not the shoot’s',
+  severity: 'break',
+  beforeTake: true,
+  department: 'sound',
+  scope: 'recorder',
+  row: 'sound',
+  reads: ['recorders.bitDepth', 'shoot.soundBitDepth'],
+  tolerance: null,
+  basis: 'common practice, no source',
+  catches: 'A recorder left at 16 bit on a shoot that delivers 24.',
+  why: 'Fewer bits take room from under quiet sound for good; more are converted later, by somebody who was not told.',
+  check({ recorder, device, shoot }) {
+    const target: Target = { table: 'recorders', record: recorder, field: 'bitDepth' };
+    const [mine, wanted] = [device.bitDepth, shoot.soundBitDepth];
+    if (mine === undefined || wanted === undefined) {
+      return notKnown([
+        ...(mine === undefined ? [target] : []),
+        ...(wanted === undefined ? [SHOOT_BIT_DEPTH] : []),
+      ]);
+    }
+    if (mine === wanted) return AGREES;
+    return found({
+      scope: [recorder],
+      targets: [target, SHOOT_BIT_DEPTH],
+      message: `Recorder ${device.name ?? recorder} records ${mine} bit, the shoot delivers ${wanted} bit.`,
+      measured: { value: mine, unit: 'bit', text: `${mine} bit` },
+      allowed: { value: wanted, unit: 'bit', text: `${wanted} bit` },
+    });
+  },
+  candidates: ({ recorder, shoot }) =>
+    shoot.soundBitDepth === undefined
+      ? []
+      : [
+          {
+            id: `bitDepth:${shoot.soundBitDepth}`,
+            label: `${shoot.soundBitDepth} bit`,
+            changes: [
+              { table: 'recorders', record: recorder, field: 'bitDepth', value: shoot.soundBitDepth },
+            ],
+          },
+        ],
+};
+
 export const soundRateCamera: Rule<'picture'> = {
   id: 'sound-rate-camera',
   title: 'A camera’s sample rate is not the shoot’s',

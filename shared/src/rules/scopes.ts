@@ -65,6 +65,9 @@ export interface Channel {
   readonly recorder: string;
   readonly number: number;
   readonly input: ShootRecord<'inputs'>;
+  /** Source and subject as they are compared, whatever their spaces and capitals; `null` where not entered. */
+  readonly sourceKey: string | null;
+  readonly subjectKey: string | null;
   /** Recorded, as far as is known. */
   readonly open: boolean;
   /** What people flagged about it and nobody has answered; remarks for the record left out. */
@@ -229,7 +232,21 @@ function channel(board: RuleBoard, record: string): Channel {
     const flag = board.reader.view('flags', id);
     return flag.severity === 'note' ? [] : [{ id, what: flag.what ?? 'flagged' }];
   });
-  return { record, recorder, number: Number(number), input, open: isOpen(input), flags };
+  return {
+    record,
+    recorder,
+    number: Number(number),
+    input,
+    sourceKey: compared(input.source),
+    subjectKey: compared(input.subject),
+    open: isOpen(input),
+    flags,
+  };
+}
+
+/** Words as they are compared. */
+function compared(words: string | undefined): string | null {
+  return words === undefined ? null : words.trim().replace(/\s+/g, ' ').toLowerCase();
 }
 
 /** The channels of a setup by recorder and number. */

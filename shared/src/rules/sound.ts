@@ -1,18 +1,9 @@
+import { channelOf, channelText, inputField, sameSource } from './channels.ts';
 import type { Target } from './finding.ts';
 import { doubledSourceCandidates, flaggedCandidates, twoSourcesCandidates } from './remedies/sound.ts';
 import { AGREES, type Draft, found, type Rule } from './rule.ts';
 import type { Channel, ChannelsView } from './scopes.ts';
 import { listed } from './words.ts';
-
-function inputField(channel: Channel, field: string): Target {
-  return { table: 'inputs', record: channel.record, field };
-}
-
-/** `channel 2`, and of which recorder where the setup has several. */
-function channelText({ recorders }: ChannelsView, { recorder, number }: Channel): string {
-  const name = recorders.get(recorder)?.name ?? recorder;
-  return recorders.size > 1 ? `channel ${number} of ${name}` : `channel ${number}`;
-}
 
 function scopeOf({ setup }: ChannelsView, { recorder, number }: Channel): string[] {
   return [setup.id, recorder, String(number)];
@@ -58,29 +49,9 @@ export const soundTwoSources: Rule<'channels'> = {
   },
 };
 
-function channelOf(view: ChannelsView, [, recorder, number]: readonly string[]): Channel | undefined {
-  return view.channels.find((channel) => channel.recorder === recorder && String(channel.number) === number);
-}
-
 /** The channel that a channel repeats, or itself. */
 function rootOf({ input, number }: Channel): number {
   return input.safetyOf ?? number;
-}
-
-/** Whether two channels carry the same source: the same words, unless their subjects tell them apart. */
-function sameSource(a: Channel, b: Channel): boolean {
-  const [left, right] = [a.input, b.input];
-  if (left.source === undefined || right.source === undefined) return false;
-  if (simple(left.source) !== simple(right.source)) return false;
-  return (
-    left.subject === undefined ||
-    right.subject === undefined ||
-    simple(left.subject) === simple(right.subject)
-  );
-}
-
-function simple(words: string): string {
-  return words.trim().replace(/\s+/g, ' ').toLowerCase();
 }
 
 export const soundDoubledSource: Rule<'channels'> = {

@@ -90,9 +90,11 @@ export function placeView(board: RuleBoard, id: string): PlaceParts | null {
 
 /** The board as far as the takes on one card go, so that no take elsewhere is read. */
 export function readerOfCard({ reader, list }: RuleBoard, card: string): ShootReader {
+  const view: ShootReader['view'] = (table, record) => reader.view(table, record);
+  const value: ShootReader['value'] = (table, record, field) => reader.value(table, record, field);
   return {
-    view: reader.view,
-    value: reader.value,
+    view,
+    value,
     records: (table) => (table === 'takes' ? list('takesOnCard', card) : reader.records(table)),
   };
 }

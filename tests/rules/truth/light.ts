@@ -303,6 +303,15 @@ export const lightTables: Readonly<Record<string, TruthTable>> = {
         // 100 / 48 pulses; 100 − 4 · 24 = 4 Hz
         measured: residualPercent(100 / 48),
       },
+      {
+        when: '1/200 s at 25 frames/s under 50 Hz, which stands as bands',
+        given: [['setups', '1b', { lightsK: 3200 }], ...second({ shutter: { seconds: 1 / 200 } })],
+        scope: '1b.A',
+        message:
+          'Setup 1B, camera A: at 1/200 s and 25 frames/s, lamps on 50 Hz mains can stand as bands of up to 63.7 %.',
+        // half a pulse: 2 / π
+        measured: 200 / Math.PI,
+      },
     ],
     silent: [
       {

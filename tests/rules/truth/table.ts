@@ -34,8 +34,11 @@ export interface TruthTable {
   readonly missing: readonly MissingRow[];
   /** Meant to be so; `null` where only an acceptance can say that. */
   readonly planned: Row | null;
-  /** Changes one value of the first firing line and keeps it firing: an acceptance must not outlive it. */
-  readonly other: Given;
+  /**
+   * Changes one value of the first firing line and keeps it firing: an acceptance must not outlive it. `null` where
+   * it fires only on what is not there.
+   */
+  readonly other: Given | null;
 }
 
 export function sceneOf(given: Given): Scene {

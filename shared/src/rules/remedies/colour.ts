@@ -27,3 +27,44 @@ export function camerasColourCandidates(own: PictureFacts, first: PictureFacts):
     ? []
     : [...toKelvin(own, theirs), ...toKelvin(first, mine)];
 }
+
+/** The colour of the lights; or the same on everything that this camera cuts together. */
+export function lightsColourCandidates(
+  own: PictureFacts,
+  cutWith: readonly PictureFacts[],
+  lightsK: number | undefined,
+): Candidate[] {
+  if (lightsK === undefined) return [];
+  const alone = toKelvin(own, lightsK);
+  const others = cutWith.flatMap((facts) => toKelvin(facts, lightsK));
+  const gel = gelCandidate(own, lightsK);
+  if (others.length === 0) return [...alone, ...gel];
+  return alone.flatMap((one) => [
+    one,
+    ...gel,
+    {
+      id: `group:${plain(lightsK, 0)}`,
+      label: `${one.label}, here and on ${others.length} setup${others.length === 1 ? '' : 's'} that cut with it`,
+      changes: [...one.changes, ...others.flatMap(({ changes }) => changes)],
+    },
+  ]);
+}
+
+/** Trouble of putting a gel on every lamp. */
+const GEL_TROUBLE = 1;
+
+/** Asks for the lights to be brought to the white balance. Nothing is written: their colour is read again. */
+function gelCandidate({ setup, picture }: PictureFacts, lightsK: number): Candidate[] {
+  const { whiteBalanceK } = picture;
+  if (whiteBalanceK === undefined) return [];
+  return [
+    {
+      id: 'gel',
+      label: `Bring the lights from ${plain(lightsK, 0)} K to ${plain(whiteBalanceK, 0)} K with gels or other lamps, and meter again`,
+      changes: [],
+      supposes: [{ table: 'setups', record: setup, field: 'lightsK', value: whiteBalanceK }],
+      says: [{ what: 'light', text: 'gels take light: up to a stop and more for a full change' }],
+      trouble: GEL_TROUBLE,
+    },
+  ];
+}

@@ -184,6 +184,9 @@ function touchedBy(board: RuleBoard, changes: readonly Change[], own: Instance):
       for (const setup of board.list('setupsInWork', IN_WORK)) add('picture', joinId(setup, record));
     } else if (table === 'setups') {
       add('checks', record);
+      for (const camera of camerasOf(board, record)) {
+        for (const setup of [record, ...matchedTo(board, record)]) add('picture', joinId(setup, camera));
+      }
     } else if (table === 'places') {
       add('place', record);
     }

@@ -105,3 +105,102 @@ export function sampleRateCandidate(table: ShootTableName, record: string, hertz
     changes: [{ table, record, field: 'sampleRateHz', value: hertz }],
   };
 }
+
+/** Phantom power switched. */
+export function phantomCandidates({ record, number }: Channel, power: 'p48' | 'off'): Candidate[] {
+  return [
+    {
+      id: `phantom:${power}`,
+      label: power === 'off' ? `Phantom power off on channel ${number}` : `P48 on channel ${number}`,
+      changes: [set(record, 'phantom', power)],
+      says: [{ what: 'sound', text: 'channel muted and headphones off while it is switched' }],
+    },
+  ];
+}
+
+/** Asks for the gain to be turned so that the source peaks at the alignment level. Nothing is written: the level is read again. */
+export function levelCandidates({ record, number, input }: Channel, toDbfs: number): Candidate[] {
+  const { levelDbfs } = input;
+  if (levelDbfs === undefined) return [];
+  const change = Number((toDbfs - levelDbfs).toFixed(1));
+  return [
+    {
+      id: 'gain',
+      label: `Turn channel ${number} ${change > 0 ? 'up' : 'down'} by ${Math.abs(change)} dB, and read the peaks again`,
+      changes: [],
+      supposes: [set(record, 'levelDbfs', toDbfs)],
+      says: [
+        {
+          what: 'sound',
+          text: `noise ${change > 0 ? 'rises' : 'falls'} with it; headphones down first`,
+        },
+      ],
+      trouble: 0.1,
+    },
+  ];
+}
+
+/** The level brought down until the limiter rests. */
+export function limiterCandidates({ record, number }: Channel): Candidate[] {
+  return [
+    {
+      id: 'rests',
+      label: `Turned down and listened to: the limiter of channel ${number} rests`,
+      changes: [set(record, 'limiterCatching', false)],
+    },
+  ];
+}
+
+/** Everything about a channel goes with its source. */
+const CHANNEL_FIELDS = [
+  'source',
+  'secondSource',
+  'subject',
+  'connector',
+  'phantom',
+  'needsPhantom',
+  'levelDbfs',
+  'noiseFloorDbfs',
+  'lowCutHz',
+  'limiter',
+  'limiterCatching',
+  'carrierMHz',
+  'safetyOf',
+  'state',
+  'fault',
+] as const satisfies readonly (keyof Channel['input'])[];
+
+/** Sources put back on the channels that they had, where those are free or are left by another of them. */
+export function channelOrderCandidates(
+  setup: { readonly id: string },
+  channels: readonly Channel[],
+  moved: readonly { readonly channel: Channel; readonly was: number }[],
+): Candidate[] {
+  const [recorder] = channels.map((channel) => channel.recorder);
+  const to = new Map(moved.map(({ channel, was }) => [channel.number, was]));
+  const wanted = new Set(to.values());
+  const isFree = (number: number): boolean =>
+    to.has(number) ||
+    !channels.some(({ number: other, input }) => other === number && input.source !== undefined);
+  if (recorder === undefined || wanted.size !== to.size || ![...wanted].every(isFree)) return [];
+  const changes = [...new Set([...wanted, ...to.keys()])].flatMap((number) => {
+    const from = moved.find(({ was }) => was === number)?.channel.input;
+    return CHANNEL_FIELDS.map((field) => {
+      const value = from?.[field];
+      const follows = field === 'safetyOf' && typeof value === 'number' ? (to.get(value) ?? value) : value;
+      return set(joinId(setup.id, recorder, number), field, follows ?? null);
+    });
+  });
+  const copies = channels.flatMap(({ record, number, input }) => {
+    const follows = input.safetyOf === undefined ? undefined : to.get(input.safetyOf);
+    return follows === undefined || to.has(number) ? [] : [set(record, 'safetyOf', follows)];
+  });
+  return [
+    {
+      id: 'order',
+      label: `Back: ${moved.map(({ channel, was }) => `${channel.input.source ?? ''} to ${was}`).join(', ')}`,
+      changes: [...changes, ...copies],
+      says: [{ what: 'sound', text: 'cables are patched with it' }],
+    },
+  ];
+}

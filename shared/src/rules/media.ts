@@ -1,0 +1,199 @@
+import { recordingSeconds } from '@plumbline/craft/media';
+import { runTimeHours } from '@plumbline/craft/power';
+import { pictureField } from './facts.ts';
+import type { Target } from './finding.ts';
+import { batterySwaps, cardSwaps, copiesCandidates } from './remedies/media.ts';
+import { AGREES, found, notKnown, type Rule } from './rule.ts';
+import type { PictureView } from './scopes.ts';
+import { listed, minutesText, plain } from './words.ts';
+
+const BITS_PER_MEGABIT = 1e6;
+const BYTES_PER_GB = 1e9;
+
+/** Minutes that one take may run: judged on the setup in work, whose card and battery are those in the camera. */
+function wantedMinutes({ setup }: PictureView): number | null {
+  const { takeMinutes } = setup.record;
+  return setup.state === 'inWork' && takeMinutes !== undefined && takeMinutes > 0 ? takeMinutes : null;
+}
+
+function takeField({ setup }: PictureView): Target {
+  return { table: 'setups', record: setup.id, field: 'takeMinutes' };
+}
+
+function cameraField({ own }: PictureView, field: 'card' | 'battery' | 'powerDrawW'): Target {
+  return { table: 'cameras', record: own.camera, field };
+}
+
+/** Bytes that the takes on the card take up, each at the bit rate that it was shot at. */
+function usedBytes(view: PictureView, card: NonNullable<ReturnType<PictureView['card']>>): number {
+  return card.takes.reduce((sum, { take }) => {
+    const shot = take.view.asShotPicture?.[view.own.camera]?.bitRateMbps;
+    const rate = typeof shot === 'number' ? shot : (view.own.picture.bitRateMbps ?? 0);
+    return sum + ((take.seconds ?? 0) * rate * BITS_PER_MEGABIT) / 8;
+  }, 0);
+}
+
+/** Minutes of a card's room at the camera's bit rate. */
+export function minutesOf(bytes: number, bitRateMbps: number): number {
+  return recordingSeconds(Math.max(0, bytes), bitRateMbps * BITS_PER_MEGABIT) / 60;
+}
+
+export const mediaCardShort: Rule<'picture'> = {
+  id: 'media-card-short',
+  title: 'Card shorter than the planned take',
+  severity: 'fault',
+  beforeTake: true,
+  department: 'camera',
+  scope: 'picture',
+  row: null,
+  reads: [
+    'setups.state',
+    'setups.takeMinutes',
+    'cameras.card',
+    'cards.capacityGB',
+    'picture.bitRateMbps',
+    'takes.cards',
+    'takes.cutAt',
+  ],
+  tolerance: null,
+  basis: 'time = 8 · bytes / bit rate; decimal gigabytes as printed on cards',
+  catches:
+    'On a setup in work, a card with less room left at the camera’s bit rate than the longest take may run. The takes on it count at the bit rate that they were shot at.',
+  why: 'The card runs out in the middle of the answer.',
+  check(view) {
+    const wanted = wantedMinutes(view);
+    if (wanted === null) return AGREES;
+    const { setup, own } = view;
+    const card = view.card();
+    const { bitRateMbps } = own.picture;
+    const capacity = card?.card.capacityGB;
+    if (!card || capacity === undefined || bitRateMbps === undefined) {
+      return notKnown([
+        ...(card ? [] : [cameraField(view, 'card')]),
+        ...(card && capacity === undefined
+          ? [{ table: 'cards', record: card.id, field: 'capacityGB' } as const]
+          : []),
+        ...(bitRateMbps === undefined ? [pictureField(own, 'bitRateMbps')] : []),
+      ]);
+    }
+    const left = minutesOf(capacity * BYTES_PER_GB - usedBytes(view, card), bitRateMbps);
+    if (left >= wanted - 1e-9) return AGREES;
+    return found({
+      scope: [setup.id, own.camera],
+      targets: [
+        pictureField(own, 'bitRateMbps'),
+        takeField(view),
+        cameraField(view, 'card'),
+        { table: 'cards', record: card.id, field: 'capacityGB' },
+      ],
+      message: `Setup ${setup.label}, camera ${own.camera}: card ${card.card.name ?? card.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more at ${plain(bitRateMbps)} Mbit/s, a take may run ${minutesText(wanted)}.`,
+      measured: { value: left, unit: 'min', text: `${plain(left)} min left` },
+      allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
+    });
+  },
+  candidates: (view) => cardSwaps(view.own, view.spareCards(), wantedMinutes(view) ?? 0),
+};
+
+/** Part of the printed energy that is to be had. Common practice, no source. */
+const USABLE = 0.9;
+
+/** Minutes that a battery lasts at a draw. */
+export function batteryMinutes(energyWh: number, chargePercent: number, drawW: number): number {
+  return energyWh <= 0 || chargePercent <= 0
+    ? 0
+    : 60 * runTimeHours((energyWh * chargePercent) / 100, drawW, USABLE);
+}
+
+export const powerBatteryShort: Rule<'picture'> = {
+  id: 'power-battery-short',
+  title: 'Battery shorter than the planned take',
+  severity: 'fault',
+  beforeTake: true,
+  department: 'camera',
+  scope: 'picture',
+  row: null,
+  reads: [
+    'setups.state',
+    'setups.takeMinutes',
+    'cameras.battery',
+    'cameras.powerDrawW',
+    'batteries.energyWh',
+    'batteries.chargePercent',
+  ],
+  tolerance: null,
+  basis: 'time = energy / power; nine tenths of it usable: common practice, no source',
+  catches:
+    'On a setup in work, a battery whose charge, when last read, lasts a shorter time at the camera’s draw than the longest take may run.',
+  why: 'The camera stops in the take, and a file that was not closed may be lost with it.',
+  check(view) {
+    const wanted = wantedMinutes(view);
+    if (wanted === null) return AGREES;
+    const { setup, own } = view;
+    const on = view.battery();
+    const { powerDrawW } = own.device;
+    const { energyWh, chargePercent } = on?.battery ?? {};
+    if (!on || energyWh === undefined || chargePercent === undefined || powerDrawW === undefined) {
+      const field = (name: string): Target => ({ table: 'batteries', record: on?.id ?? '', field: name });
+      return notKnown([
+        ...(on ? [] : [cameraField(view, 'battery')]),
+        ...(on && energyWh === undefined ? [field('energyWh')] : []),
+        ...(on && chargePercent === undefined ? [field('chargePercent')] : []),
+        ...(powerDrawW === undefined ? [cameraField(view, 'powerDrawW')] : []),
+      ]);
+    }
+    const left = batteryMinutes(energyWh, chargePercent, powerDrawW);
+    if (left >= wanted - 1e-9) return AGREES;
+    const field = (name: string): Target => ({ table: 'batteries', record: on.id, field: name });
+    return found({
+      scope: [setup.id, own.camera],
+      targets: [
+        takeField(view),
+        cameraField(view, 'battery'),
+        cameraField(view, 'powerDrawW'),
+        field('energyWh'),
+        field('chargePercent'),
+      ],
+      message: `Setup ${setup.label}, camera ${own.camera}: battery ${on.battery.name ?? on.id} at ${plain(chargePercent)} % lasts about ${minutesText(left)}, a take may run ${minutesText(wanted)}.`,
+      measured: { value: left, unit: 'min', text: `about ${plain(left, 0)} min` },
+      allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
+    });
+  },
+  candidates: (view) => batterySwaps(view.own, view.spareBatteries(), wantedMinutes(view) ?? 0),
+};
+
+export const mediaCardWiped: Rule<'card'> = {
+  id: 'media-card-wiped',
+  title: 'A card was prepared before its takes were copied',
+  severity: 'fault',
+  beforeTake: true,
+  department: 'camera',
+  scope: 'card',
+  row: null,
+  reads: ['cards.preparedAt', 'cards.copies', 'takes.cards', 'takes.rolledAt', 'shoot.copiesRequired'],
+  tolerance: null,
+  basis: 'common practice, no source: two verified copies in different places before a card is wiped',
+  catches:
+    'A card that was prepared while takes on it had fewer verified copies, in different places, than the shoot asks for.',
+  why: 'What was on it is gone or going. Record nothing more on that card: as long as it is not written over, somebody may still bring the takes back.',
+  check(view) {
+    const { lost, card, copiesRequired: required } = view;
+    if (lost.length === 0) return AGREES;
+    const names = lost.map(({ take }) => take.record.replace('.', ' take '));
+    const shown = names.slice(0, 3);
+    const rest = names.length - shown.length;
+    const fewest = Math.min(...lost.map(({ places }) => places.length));
+    return found({
+      scope: [view.id],
+      department: view.department,
+      targets: [
+        ...lost.map(({ take }): Target => ({ table: 'takes', record: take.record, field: 'cards' })),
+        { table: 'cards', record: view.id, field: 'preparedAt' },
+        { table: 'cards', record: view.id, field: 'copies' },
+      ],
+      message: `Card ${card.name ?? view.id} was prepared with ${listed(rest > 0 ? [...shown, `${rest} more`] : shown)} on it and ${fewest === 0 ? 'no verified copy' : `${fewest} verified cop${fewest === 1 ? 'y' : 'ies'}`}. Record nothing more on it.`,
+      measured: { value: fewest, unit: 'copy', text: `${fewest} of ${required} copies` },
+      allowed: { value: required, unit: 'copy', text: `${required} verified copies` },
+    });
+  },
+  candidates: (view) => copiesCandidates(view),
+};

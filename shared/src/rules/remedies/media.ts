@@ -1,0 +1,76 @@
+import type { Json } from '@plumbline/replica';
+import type { PictureFacts } from '../facts.ts';
+import type { Candidate } from '../rule.ts';
+import type { CardView, PictureView } from '../scopes.ts';
+import { plain } from '../words.ts';
+
+/** The cards and batteries that would last, the smallest that does first. */
+function swaps(
+  own: PictureFacts,
+  field: 'card' | 'battery',
+  spare: readonly { readonly id: string; readonly name: string; readonly size: number }[],
+): Candidate[] {
+  return [...spare]
+    .sort((a, b) => a.size - b.size || (a.id < b.id ? -1 : 1))
+    .map(({ id, name }, index) => ({
+      id: `${field}:${id}`,
+      label: `${field === 'card' ? 'Card' : 'Battery'} ${name} into camera ${own.camera}`,
+      changes: [{ table: 'cameras', record: own.camera, field, value: id }],
+      trouble: 0.05 * index,
+    }));
+}
+
+/** Only a card that is free to be recorded on. */
+const FREE_STATES: ReadonlySet<string> = new Set(['blank', 'prepared', 'cleared']);
+
+/** Another card. Whether it is long enough is tried. */
+export function cardSwaps(
+  own: PictureFacts,
+  spare: ReturnType<PictureView['spareCards']>,
+  wantedMinutes: number,
+): Candidate[] {
+  if (wantedMinutes <= 0) return [];
+  const free = spare.filter(({ record }) => record.state !== undefined && FREE_STATES.has(record.state));
+  return swaps(
+    own,
+    'card',
+    free.map(({ id, record }) => ({ id, name: record.name ?? id, size: record.capacityGB ?? 0 })),
+  );
+}
+
+/** Another battery. Whether it lasts is tried. */
+export function batterySwaps(
+  own: PictureFacts,
+  spare: ReturnType<PictureView['spareBatteries']>,
+  wantedMinutes: number,
+): Candidate[] {
+  if (wantedMinutes <= 0) return [];
+  return swaps(
+    own,
+    'battery',
+    spare.map(({ id, record }) => ({
+      id,
+      name: `${record.name ?? id} (${plain(record.chargePercent ?? 0)} %)`,
+      size: ((record.energyWh ?? 0) * (record.chargePercent ?? 0)) / 100,
+    })),
+  );
+}
+
+/** Copies that were made in time and never entered. Nothing is written: whoever made them enters them. */
+export function copiesCandidates({ id, card, lost, copiesRequired }: CardView): Candidate[] {
+  const last = Math.max(...lost.map(({ take }) => take.view.cutAt ?? take.view.rolledAt ?? 0));
+  const made = Array.from(
+    { length: copiesRequired },
+    (_, index): Json => ({ where: `found ${index + 1}`, checked: 'checksum', at: last, by: 'somebody' }),
+  );
+  const there: Json[] = (card.copies ?? []).map((copy) => ({ ...copy }));
+  return [
+    {
+      id: 'copiesFound',
+      label: 'Set the card aside; look for copies that were made before and not entered',
+      changes: [],
+      supposes: [{ table: 'cards', record: id, field: 'copies', value: [...there, ...made].slice(-12) }],
+      trouble: 1,
+    },
+  ];
+}
