@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { Command, CommanderError } from 'commander';
 import * as z from 'zod';
+import { certificateWords, makeCertificate } from './cli/certificate.ts';
 import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
 import { boardAnswer, formOf } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
@@ -102,8 +103,23 @@ function createProgram(): Command {
       ),
     );
   addSafekeeping(program);
+  addCertificate(program);
   for (const command of program.commands) command.exitOverride();
   return program;
+}
+
+/** A certificate for tablets on the local network. */
+function addCertificate(program: Command): void {
+  program
+    .command('certificate')
+    .description('makes an authority of this data folder, once, and a certificate by it for this machine')
+    .option('--name <name...>', 'names and addresses by which tablets reach the base (this machine’s own)')
+    .option('--days <days>', 'how long it is good, at most 825', '397')
+    .option('--json', 'prints JSON')
+    .action(async (options: Output & { name?: string[]; days: string }) => {
+      const made = await makeCertificate(settings(), options);
+      print(options.json ? JSON.stringify(made) : certificateWords(made));
+    });
 }
 
 /** Backups: they read and write files, so they need no base, and `backup` and `verify` do not disturb one. */

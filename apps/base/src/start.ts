@@ -56,6 +56,8 @@ export interface BaseOptions {
   readonly syncLimits?: Partial<SyncLimits>;
   readonly httpLimits?: Partial<HttpLimits>;
   readonly lifetimes?: Partial<Lifetimes>;
+  /** Opens the data file. */
+  readonly openDatabase?: (path: string) => Database;
   /** Puts something between the base and its log. */
   readonly wrapLog?: (log: Log) => Log;
 }
@@ -78,7 +80,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   const logger = options.logger ?? pino({ level: 'silent' });
   const folder = new DataFolder(options.dataFolder);
   folder.lock();
-  const database = openDatabase(folder, logger);
+  const database = openDatabase(folder, logger, options.openDatabase ?? ((path) => new Database(path)));
   const sqlite = new SqliteLog(database);
   const log = options.wrapLog?.(sqlite) ?? sqlite;
   const clock = new BaseClock(options.machine ?? machineClock, await log.highestStamp());
@@ -182,7 +184,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
 }
 
 /** @throws LogDamaged where something that tablets were told is stored cannot be read any more */
-function openDatabase(folder: DataFolder, logger: Logger): Database {
+function openDatabase(folder: DataFolder, logger: Logger, open: (path: string) => Database): Database {
   const tail = readWalTail(folder.database);
   if (tail.kind === 'damaged') {
     folder.release();
@@ -190,7 +192,7 @@ function openDatabase(folder: DataFolder, logger: Logger): Database {
   }
   if (tail.kind === 'torn') logger.warn({ frames: tail.frames }, tailSentence(tail));
   try {
-    const database = new Database(folder.database);
+    const database = open(folder.database);
     checkAccounts(database);
     return database;
   } catch (error) {

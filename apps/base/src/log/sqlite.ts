@@ -228,7 +228,11 @@ export class SqliteLog implements Log {
   }
 
   async probe(): Promise<void> {
-    this.#database.transaction(() => this.#database.run('UPDATE probe SET count = count + 1'));
+    // As much as a turn may need, so that a disk without room is noticed though this row itself would still fit.
+    this.#database.transaction(() => {
+      this.#database.run('UPDATE probe SET count = zeroblob(16384)');
+      this.#database.run('UPDATE probe SET count = 0');
+    });
   }
 
   async close(): Promise<void> {}

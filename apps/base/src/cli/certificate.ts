@@ -1,0 +1,80 @@
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { hostname } from 'node:os';
+import { join, resolve } from 'node:path';
+import { type Issued, issueCertificate, makeAuthority, readAuthority } from '../certificate.ts';
+import { DataFolder } from '../dataFolder.ts';
+import type { Settings } from '../settings.ts';
+import { CommandError } from './client.ts';
+import { lanAddress } from './places.ts';
+
+/** The most that iPadOS takes (Apple, HT210176). */
+const MOST_DAYS = 825;
+
+/** Where the files are that `certificate` made. */
+export interface CertificateFiles {
+  /** To be installed on the tablets, once. */
+  readonly authority: string;
+  readonly cert: string;
+  readonly key: string;
+  readonly names: readonly string[];
+  /** ms since 1970. */
+  readonly until: number;
+}
+
+/** Makes what is missing and a fresh certificate. @throws CommandError */
+export async function makeCertificate(
+  settings: Settings,
+  options: { readonly name?: readonly string[]; readonly days: string },
+): Promise<CertificateFiles> {
+  const days = Number(options.days);
+  if (!Number.isInteger(days) || days < 1 || days > MOST_DAYS) {
+    throw new CommandError(`--days is a whole number from 1 to ${MOST_DAYS}.`);
+  }
+  const names = options.name ?? ownNames();
+  const wrong = names.find((name) => !/^[A-Za-z0-9.:-]{1,253}$/.test(name));
+  if (wrong !== undefined) throw new CommandError(`${wrong} is neither a name nor an address.`);
+  const folder = join(resolve(new DataFolder(settings.dataFolder).path), 'certificates');
+  mkdirSync(folder, { recursive: true, mode: 0o700 });
+  const path = (name: string): string => join(folder, name);
+  const now = Date.now();
+  const isKnown = existsSync(path('authority-key.pem'));
+  const authority = isKnown
+    ? await readAuthority(
+        readFileSync(path('authority.crt'), 'utf8'),
+        readFileSync(path('authority-key.pem'), 'utf8'),
+      )
+    : await makeAuthority(`Plumbline ${hostname()}`, now);
+  if (!isKnown) {
+    writeFileSync(path('authority.crt'), authority.cert, { mode: 0o644 });
+    writeFileSync(path('authority-key.pem'), authority.key, { mode: 0o600 });
+  }
+  const issued: Issued = await issueCertificate(authority, names, days, now);
+  writeFileSync(path('base.crt'), issued.cert, { mode: 0o644 });
+  writeFileSync(path('base-key.pem'), issued.key, { mode: 0o600 });
+  return {
+    authority: path('authority.crt'),
+    cert: path('base.crt'),
+    key: path('base-key.pem'),
+    names,
+    until: issued.until,
+  };
+}
+
+function ownNames(): string[] {
+  const host = hostname().replace(/\.local$/, '');
+  const lan = lanAddress();
+  return [...new Set([`${host}.local`, host, 'localhost', '127.0.0.1', ...(lan ? [lan] : [])])];
+}
+
+/** What to do next, for people. */
+export function certificateWords({ authority, cert, key, names, until }: CertificateFiles): string {
+  return [
+    `For ${names.join(', ')}, good until ${new Date(until).toISOString().slice(0, 10)}.`,
+    '',
+    'Start the base with:',
+    `  PLUMBLINE_HOST=0.0.0.0 PLUMBLINE_TLS_CERT=${cert} PLUMBLINE_TLS_KEY=${key} npm start`,
+    '',
+    `Install ${authority} on each tablet once (apps/base/README.md says how).`,
+    'Whoever has authority-key.pem can pass for any site on those tablets: it stays on this machine.',
+  ].join('\n');
+}
