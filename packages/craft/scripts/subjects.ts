@@ -14,7 +14,7 @@ export const SUBJECTS: readonly { readonly title: string; readonly modules: read
   },
   { title: 'Radio', modules: ['radio', 'radio-search'] },
   { title: 'Media and power', modules: ['media', 'frames', 'power'] },
-  { title: 'Place', modules: ['sun', 'shadow', 'zones'] },
+  { title: 'Place', modules: ['sun', 'polar', 'shadow', 'zones'] },
 ];
 
 /** Modules that hold the parts of others and are not imported on their own. */

@@ -18,6 +18,7 @@ export * from './media.ts';
 export * from './motion.ts';
 export * from './phantom.ts';
 export * from './planck.ts';
+export * from './polar.ts';
 export * from './power.ts';
 export * from './radio.ts';
 export * from './radio-search.ts';

@@ -7,7 +7,7 @@ import {
   SearchHourAngle,
   SearchRiseSet,
 } from 'astronomy-engine';
-import { CraftError, requireFinite, requirePositive, requireWithin } from './errors.ts';
+import { CraftError, requirePositive, requireWithin } from './errors.ts';
 import { startOfDay } from './zones.ts';
 
 /** Shown wherever the board says where the sun will be. */
@@ -71,7 +71,8 @@ export interface SunDay {
 
 const HALF_DAY_MS = 43_200_000;
 
-function observerOf(place: Place): Observer {
+/** The place as the astronomy library wants it; throws `CraftError` when it is not on the Earth. */
+export function requirePlace(place: Place): Observer {
   return new Observer(
     requireWithin('latitude', place.latitude, -90, 90),
     requireWithin('longitude', place.longitude, -180, 180),
@@ -104,7 +105,7 @@ export function sunPosition(
   at: Date,
   air: { readonly pressureHPa: number; readonly celsius: number } = STANDARD_AIR,
 ): SunPosition {
-  const observer = observerOf(place);
+  const observer = requirePlace(place);
   const moment = requireDate('at', at);
   const pressure = requirePositive('pressureHPa', air.pressureHPa) / STANDARD_AIR.pressureHPa;
   const temperature = (273 + STANDARD_AIR.celsius) / (273 + requireWithin('celsius', air.celsius, -90, 60));
@@ -148,7 +149,7 @@ export function sunDay(place: Place, zone: string, date: string): SunDay {
  * @throws CraftError when the place or the moment is out of range
  */
 export function sunDayFrom(place: Place, dayStart: Date): SunDay {
-  const observer = observerOf(place);
+  const observer = requirePlace(place);
   const noon = SearchHourAngle(Body.Sun, observer, 0, requireDate('dayStart', dayStart)).time.date;
   const morning = new Date(noon.getTime() - HALF_DAY_MS);
   const rise = SearchRiseSet(Body.Sun, observer, +1, morning, 0.5)?.date ?? null;
@@ -198,7 +199,7 @@ export interface SunAtHeight {
  * @throws CraftError when an argument is out of range
  */
 export function sunAtHeight(place: Place, zone: string, date: string, heightDeg: number): SunAtHeight {
-  const observer = observerOf(place);
+  const observer = requirePlace(place);
   const height = requireWithin('heightDeg', heightDeg, -90, 90);
   const noon = SearchHourAngle(Body.Sun, observer, 0, startOfDay(zone, date)).time.date;
   const morning = new Date(noon.getTime() - HALF_DAY_MS);
@@ -267,67 +268,4 @@ function crossing(f: (ms: number) => number, from: number, to: number): number {
     }
   }
   return Math.round((low + high) / 2);
-}
-
-/** First and last day of a season, as local dates. */
-export interface DaySpan {
-  readonly firstDay: string;
-  readonly lastDay: string;
-}
-
-/**
- * The polar night that begins in a year: the days on which the sun does not rise over a level horizon.
- *
- * @param place latitude, longitude, height above the sea
- * @param year year in which it begins
- * @unit dates by the mean solar time of the place, or null when the sun rises every day
- * @formula days whose noon has the upper limb below the horizon: centre below −0.8333°
- * @source U.S. Naval Observatory (definition of sunrise); astronomy-engine 2.1.19
- * @note Published spans differ by a day or two with the year, the refraction and the hills.
- * @throws CraftError when the place or the year is out of range
- */
-export function polarNight(place: Place, year: number): DaySpan | null {
-  return polarSpan(place, year, 'night');
-}
-
-/**
- * The polar day that begins in a year: the days on which the sun does not set over a level horizon.
- *
- * @param place latitude, longitude, height above the sea
- * @param year year in which it begins
- * @unit dates by the mean solar time of the place, or null when the sun sets every day
- * @formula days whose midnight has the upper limb above the horizon: centre above −0.8333°
- * @source U.S. Naval Observatory (definition of sunset); astronomy-engine 2.1.19
- * @throws CraftError when the place or the year is out of range
- */
-export function polarDay(place: Place, year: number): DaySpan | null {
-  return polarSpan(place, year, 'day');
-}
-
-function polarSpan(place: Place, year: number, kind: 'night' | 'day'): DaySpan | null {
-  const observer = observerOf(place);
-  requireWithin('year', requireFinite('year', year), 1600, 2600);
-  const isNorth = place.latitude >= 0;
-  // A walk through a whole year that starts half a year away from the season.
-  const startMonth = (kind === 'night') === isNorth ? 5 : -1;
-  const first = Date.UTC(year, startMonth, 21);
-  const zoneMs = (place.longitude / 15) * 3_600_000;
-  const horizon = 90 - SUN_ZENITHS.sunriseAndSunset;
-  const days: string[] = [];
-  for (let day = 0; day < 366; day += 1) {
-    const midnight = new Date(first + day * 2 * HALF_DAY_MS - zoneMs);
-    const hourAngle = kind === 'night' ? 0 : 12;
-    const at = SearchHourAngle(
-      Body.Sun,
-      observer,
-      hourAngle,
-      kind === 'night' ? midnight : new Date(midnight.getTime() - HALF_DAY_MS / 12),
-    );
-    const height = sunPosition(place, at.time.date).trueHeightDeg;
-    if (kind === 'night' ? height < horizon : height > horizon) {
-      days.push(new Date(first + day * 2 * HALF_DAY_MS).toISOString().slice(0, 10));
-    }
-  }
-  const [firstDay, lastDay] = [days[0], days.at(-1)];
-  return firstDay && lastDay ? { firstDay, lastDay } : null;
 }
