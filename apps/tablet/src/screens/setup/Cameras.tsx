@@ -63,8 +63,7 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
   const of = `camera ${camera}`;
   const view = desk.board.view('picture', record);
   // Those who only read are spared the empty boxes.
-  const isShown = (name: (typeof USUAL)[number] | (typeof MORE)[number]): boolean =>
-    own || view[name] !== undefined;
+  const isShown = (name: string): boolean => own || name in view;
   const unset = USUAL.filter((name) => !isShown(name)).map((name) => tables.picture.fields[name].label);
   const showing = { rate };
   const field = (name: string, lead = false): JSX.Element => {
