@@ -28,8 +28,9 @@ function between(page: string, [start = '', end = '']: readonly string[], conten
 
 function tables(documentation: Documentation): string {
   return SUBJECTS.map(({ title, modules }) => {
+    // What has no unit is a guard or a step of another function, exported for its neighbours only.
     const functions = modules.flatMap((module) =>
-      documentation.functions.filter((one) => one.module === module),
+      documentation.functions.filter((one) => one.module === module && one.tags.unit),
     );
     const constants = modules.flatMap((module) =>
       documentation.constants.filter((one) => one.module === module && one.text !== ''),
