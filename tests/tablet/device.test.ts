@@ -7,6 +7,7 @@ import {
   appendUpdates,
   beginCopy,
   compactCopy,
+  type KeptDatabase,
   loadCopy,
   openKept,
   readTab,
@@ -88,20 +89,29 @@ describe('the copy on this device', () => {
 });
 
 /** Ports with a database that fails when told to, and timers run by hand. */
-function ports(): KeeperPorts & { fail: boolean; opened: number; due: (() => void)[] } {
-  const made = {
+interface World extends KeeperPorts {
+  fail: boolean;
+  opened: number;
+  due: (() => void)[];
+  last: Promise<KeptDatabase> | null;
+}
+
+function ports(): World {
+  const made: World = {
     fail: false,
     opened: 0,
-    due: [] as (() => void)[],
+    due: [],
+    last: null,
     now: () => 5,
     after: (_: number, act: () => void) => {
       made.due.push(act);
     },
     open: (onLost: () => void) => {
       made.opened++;
-      return made.fail
+      made.last = made.fail
         ? Promise.reject(new Error('the connection to the database was lost'))
         : openKept(onLost);
+      return made.last;
     },
   };
   return made;
@@ -134,6 +144,30 @@ describe('the keeper', () => {
     const db = await openKept(() => {});
     expect(contents((await loadCopy(db, 'b'))?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
     expect((await tabsOf(db, 'b')).map((kept) => kept.tab)).toEqual(['t1']);
+  });
+
+  it('loses nothing when the database is cut off between two updates', async () => {
+    const world = ports();
+    const { doc, updates } = written(6);
+    const keeper = new Keeper({
+      ports: world,
+      board: 'b',
+      epoch: null,
+      rows: 0,
+      wholeDocument: () => Y.encodeStateAsUpdate(doc),
+    });
+    keeper.begin('e1');
+    for (const update of updates.slice(0, 3)) keeper.append(update);
+    const db = await openKept(() => {});
+    await until(async () => (await loadCopy(db, 'b'))?.rows === 3);
+    // closed under the keeper, as a browser does to a page in the background
+    (await world.last)?.close();
+    for (const update of updates.slice(3)) keeper.append(update);
+    await until(() => world.due.length === 1);
+    world.due.shift()?.();
+    await until(() => keeper.keeping.value.kind === 'kept');
+    expect(world.opened).toBe(2);
+    expect(contents((await loadCopy(db, 'b'))?.updates ?? [])).toEqual(doc.getMap('picture').toJSON());
   });
 
   it('keeps the last of what a tab said, and folds a long row of updates', async () => {

@@ -126,8 +126,9 @@ describe('the picture of the match', () => {
 
   it('runs level while values agree, steps where they do not, and stops where nothing is known', () => {
     const layout = layOut(model, 100);
-    const [first, second] = runsOf([point(0, 0), point(1, 1), point(2, null)]);
-    expect(second).toBeUndefined();
+    const parted = runsOf([point(0, 0), point(1, null), point(2, 1)]);
+    expect(parted.map((run) => run.map(({ column }) => column))).toEqual([[0], [2]]);
+    const [first] = runsOf([point(0, 0), point(1, 1), point(2, null)]);
     const path = pathOf(first ?? [], row, layout, 0);
     const level = heightOf(scale, 0);
     expect(path).toContain(`${level}H100`);

@@ -116,7 +116,7 @@ export function Picture({ model, layout, from, to, onOpen }: PictureProps): JSX.
               >
                 <Mark name={state} />
                 <span class="match-mark-words">
-                  {point.value !== null && <span class="number">{stepText(row, point.value)}</span>}
+                  {isStep(row, point.value) && <span class="number">{stepText(row, point.value)}</span>}
                   <span>{WORDS[state]}</span>
                 </span>
               </button>
@@ -126,6 +126,11 @@ export function Picture({ model, layout, from, to, onOpen }: PictureProps): JSX.
       )}
     </div>
   );
+}
+
+/** Whether a value is a step at all, to the decimals that it is written with. */
+function isStep(row: MatchRowModel, value: number | null): value is number {
+  return value !== null && !/^[0.]+$/.test(stepText(row, value));
 }
 
 function GroupGround(props: {
