@@ -19,8 +19,8 @@ import { PATIENCE_MS, size, tell } from './size.ts';
 const HANDSHAKES = size(10_000, 300);
 const HALF_OPEN = size(1000, 60);
 const STALLED = size(50, 5);
-/** Edits of twenty values each that the stalled readers do not read. */
-const EDITS = size(8000, 100);
+/** Edits of nine hundred bytes each that the stalled readers do not read. */
+const EDITS = size(10_000, 500);
 
 interface Measured extends Reachable {
   readonly board: NewBoard;
@@ -150,17 +150,11 @@ it(
           return raw;
         }),
       );
-      const writer = await openTablet(base, base.director, boardDefinition);
+      const loader = await joinAs(base, base.board, 'camera');
+      const writer = await openTablet(base, loader, boardDefinition);
       for (let i = 0; i < EDITS; i++) {
-        const outcome = writer.replica.set(
-          Array.from({ length: 20 }, (_, place) => ({
-            table: 'crew',
-            record: `c${place}`,
-            field: 'name',
-            value: `name ${i} of ${place}`,
-          })),
-        );
-        if (outcome.kind === 'queued') writer.link.send(outcome.edit);
+        // One cell, so that the document itself does not grow with what was overwritten.
+        writer.set('cards', 'k1', 'note', `${i} ${'\u6f22'.repeat(290)}`);
         if (i % 50 === 49) await writer.settled();
       }
       await writer.settled();
