@@ -26,6 +26,7 @@ const OBJECTS: Readonly<Record<string, Json>> = {
   'cards.preparedAt': [1_900_000_000_000],
   'takes.asShotPicture': { A: { aperture: 4, shutter: { angleDeg: 180 } } },
   'takes.asShotInputs': { 'R1.1': { source: 'Boom' } },
+  'takes.findingsAsShot': [{ id: 'motion-over-frame.1A.A', rule: 'motion-over-frame', severity: 'fault' }],
   'custody.event': {
     item: 'camera.lens-50',
     what: 'handOver',
@@ -226,6 +227,7 @@ describe('every table of the board', () => {
     ['asShotPicture', []],
     ['asShotInputs', []],
     ['changedWhileRolling', []],
+    ['findingsAsShot', []],
   ] as const)('a take’s %s is written by %s', (field, writers) => {
     expect([...tables.takes.fields[field].writers].sort()).toEqual(writers);
   });

@@ -1,6 +1,6 @@
 import { namePart, recordPart } from '@plumbline/replica';
 import * as z from 'zod/mini';
-import { choice, field, flag, moment, reference, table, text, words } from './field.ts';
+import { choice, field, flag, moment, reference, shortText, table, text, words } from './field.ts';
 import { timecodeLabel } from './kinds.ts';
 
 const all = ['director', 'camera', 'sound'] as const;
@@ -19,6 +19,17 @@ export const SOUND_STATES = [
   { value: 'bad', label: 'Bad' },
   { value: 'mute', label: 'Shot mute' },
 ] as const;
+
+/** A finding as it stood when the take was shot. */
+const findingAsShotSchema = z.strictObject(
+  {
+    id: shortText(250),
+    rule: shortText(40),
+    severity: z.enum(['fault', 'break', 'advice'], 'fault, break or advice'),
+    message: z.exactOptional(shortText(2000)),
+  },
+  'a finding: id, rule, severity, message',
+);
 
 /** Settings by camera or by channel: names of fields to their values as they were. */
 export const asShotSchema = z.record(z.string(), z.record(z.string(), z.json()));
@@ -129,6 +140,16 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
       help: 'Each channel’s settings as they were, copied by the base.',
       by: byBase,
       papers: ['takes', 'sound'],
+    },
+  ),
+  findingsAsShot: field(
+    z.array(findingAsShotSchema, 'a list of findings').check(z.maxLength(60, 'at most 60 of them')),
+    { kind: 'object' },
+    {
+      label: 'Findings as shot',
+      help: 'What stood against it when it was shot, noted by the base.',
+      by: byBase,
+      papers: ['takes', 'continuity'],
     },
   ),
   changedWhileRolling: words(
