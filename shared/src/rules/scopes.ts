@@ -266,6 +266,22 @@ function firstWith(board: RuleBoard, setup: SetupSummary, recorder: string): str
   return first === undefined || first === setup.id ? null : first;
 }
 
+/** Whether all channels of a recorder carry on a setup just what they carry on another: the usual case, told cheaply. */
+function isLinedUpAlike(board: RuleBoard, setup: string, other: string, recorder: string): boolean {
+  const prefix = `${setup}.${recorder}.`;
+  return board.list('inputsOfSetup', setup).every((record) => {
+    if (!record.startsWith(prefix)) return true;
+    const mine = board.reader.view('inputs', record);
+    const theirs = board.reader.view('inputs', `${other}${record.slice(setup.length)}`);
+    return (
+      mine.source === theirs.source &&
+      mine.subject === theirs.subject &&
+      mine.state === theirs.state &&
+      mine.safetyOf === theirs.safetyOf
+    );
+  });
+}
+
 function matchedPicture(
   board: RuleBoard,
   setup: SetupSummary,
@@ -392,7 +408,7 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
       if (!setup || setup.scene === null) return null;
       const recorders = [...recordersOf(board, id)].flatMap(([recorder, device]) => {
         const first = firstWith(board, setup, recorder);
-        if (first === null) return [];
+        if (first === null || isLinedUpAlike(board, id, first, recorder)) return [];
         const of = (of: string) => channelsOf(board, of).filter((channel) => channel.recorder === recorder);
         return [
           {
