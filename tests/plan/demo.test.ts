@@ -11,6 +11,7 @@ import {
   tables,
 } from '@plumbline/shared';
 import { PLAN_ROLE, type PlanFile, planDefinition, planEdits, readPlan } from '@plumbline/shared/plan';
+import { evaluate } from '@plumbline/shared/rules';
 import { describe, expect, it } from 'vitest';
 
 const folder = new URL('../../demo-data/', import.meta.url);
@@ -132,6 +133,16 @@ describe('the demo shoot', () => {
     expect(reader.view('picture', '1C.A')).toMatchObject({ frameRate: '100', plannedSpeed: 'high' });
     const empty = setupsInShootingOrder(reader).filter(({ id }) => picturesOf(reader, id).length === 0);
     expect(empty.map(({ id }) => id)).toEqual(['2F', '3E']);
+  });
+
+  it('has just the disagreements that its page tells of', () => {
+    const { findings } = evaluate(reader);
+    expect(findings.map(({ id }) => id)).toEqual([
+      'sound-two-sources.3C.R1.2',
+      'exposure-offset.1D.A',
+      'colour-white-balance.2E.A',
+    ]);
+    for (const { remedies } of findings) expect(remedies.length).toBeGreaterThan(0);
   });
 
   it('stands at the start of its day', () => {
