@@ -143,6 +143,7 @@ describe('a shooting day on four tablets', () => {
     await allStored(camera);
     const take = (await boardAsSeenBy(producer, board)).takes?.['1B.1'];
     expect(take?.asShotPicture).toMatchObject({ A: { aperture: 2.8, ndDensity: 0.9, iso: 800 } });
+    expect(JSON.stringify(take?.findingsAsShot)).toContain('sound-two-sources');
     await everywhere(all, (page) =>
       page.locator('[data-take="1B.1"] [data-as-shot-camera="A"]', { hasText: '2.8' }),
     );

@@ -1,14 +1,15 @@
 import { readerOf } from '@plumbline/replica';
 import { boardDefinition, ROLES, SHOOT, schemaDocument, tables } from '@plumbline/shared';
 import { readPlan } from '@plumbline/shared/plan';
-import { evaluate } from '@plumbline/shared/rules';
+import { evaluate, notingFindings } from '@plumbline/shared/rules';
 import type { BoardKind } from './kind.ts';
 
 /** The boards that this program keeps: those of a shoot. */
 export function shootKind(): BoardKind {
   const document = schemaDocument();
   return {
-    definition: boardDefinition,
+    // The rules stay out of the tablets' first screen, so it is the base alone that notes what stood against a take.
+    definition: notingFindings(boardDefinition),
     roles: ROLES,
     schemaHash: document.schema,
     schemaDocument: { ...document },
