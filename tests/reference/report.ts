@@ -96,7 +96,8 @@ export function report(outcomes: readonly Outcome[]): string {
       (outcome) => `FAILED ${outcome.case.id} ${outcome.case.title}\n  ${outcome.details.join('\n  ')}`,
     ),
     ...elsewhere.map(
-      (outcome) => `No arithmetic, checked through findings in tests/rules: ${outcome.case.id} ${outcome.case.title}`,
+      (outcome) =>
+        `No arithmetic, checked through findings in tests/rules: ${outcome.case.id} ${outcome.case.title}`,
     ),
     `${outcomes.length - elsewhere.length} checked, ${wrong.length} failed, ${elsewhere.length} not arithmetic`,
   ].join('\n');
