@@ -156,13 +156,11 @@ async function afterMore(contestants: readonly Contestant[], board: number, days
   return figures;
 }
 
-/** What somebody has who was given these frames. */
-function stateVectorOf(frames: readonly Uint8Array[]): Uint8Array {
-  const updates = frames.flatMap((frame) => {
-    const read = readFrame(frame);
-    return read?.type === 'sync' ? [read.bytes] : [];
-  });
-  return Y.encodeStateVectorFromUpdate(Y.mergeUpdates(updates));
+/** What somebody has who was given this frame. */
+function stateVectorOf(frame: Uint8Array): Uint8Array {
+  const read = readFrame(frame);
+  if (read?.type !== 'sync') throw new Error('not a sync frame');
+  return Y.encodeStateVectorFromUpdate(read.bytes);
 }
 
 async function writeOneByOne(author: Author, count: number): Promise<void> {
