@@ -1,0 +1,213 @@
+import { BaseClock, judgeBrought, KeptBytes, readQuestion } from '@plumbline/base';
+import {
+  newDocument,
+  readFrame,
+  stampAt,
+  stampMilliseconds,
+  syncFrame,
+  watchDocument,
+  writeCells,
+} from '@plumbline/replica';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import * as Y from 'yjs';
+import { createBoard, joinAs, type Member, type Reachable, startTestBase, viewOf } from '../support/base.ts';
+import { openRaw, openTablet, until } from '../support/clients.ts';
+import { seedOf } from '../support/random.ts';
+import { toyKind } from '../support/toyKind.ts';
+
+const SEED = seedOf(7);
+
+function apply(doc: Y.Doc, frames: readonly Uint8Array[]): void {
+  for (const bytes of frames) {
+    const frame = readFrame(bytes);
+    if (frame?.type === 'sync') Y.applyUpdate(doc, frame.bytes);
+  }
+}
+
+async function documentOf(base: Reachable, member: Member): Promise<Y.Doc> {
+  const socket = await openRaw(base, member);
+  socket.send(syncFrame('stateVector', new Uint8Array([0])));
+  await until(() => socket.frames.some((bytes) => bytes[0] === 0 && bytes[1] === 1), 'the difference');
+  const doc = new Y.Doc();
+  apply(doc, socket.frames);
+  socket.close();
+  return doc;
+}
+
+describe('what is handed to whoever joins', () => {
+  const writes = fc.array(fc.record({ record: fc.nat(5), value: fc.nat(9), fold: fc.boolean() }), {
+    maxLength: 60,
+  });
+
+  it(`is the whole document, however it was kept, and is complete with the last frame (seed ${SEED})`, () => {
+    fc.assert(
+      fc.property(writes, fc.nat(60), (steps, asked) => {
+        const doc = newDocument(17);
+        const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
+        const joiner = (): Y.Doc => {
+          const copy = new Y.Doc();
+          apply(copy, kept.frames());
+          return copy;
+        };
+        steps.forEach(({ record, value, fold }, index) => {
+          kept.add(
+            writeCells(doc, [
+              { table: 'shelves', record: `r${record}`, field: 'width', cell: [value, index, 'p1-1'] },
+            ]),
+          );
+          if (fold) kept.fold(Y.encodeStateAsUpdate(doc));
+          if (index === asked) expect(Y.encodeStateAsUpdate(joiner())).toEqual(Y.encodeStateAsUpdate(doc));
+        });
+        const copy = joiner();
+        expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
+        expect([...watchDocument(copy, ['shelves']).state.records('shelves')].sort()).toEqual(
+          [...watchDocument(doc, ['shelves']).state.records('shelves')].sort(),
+        );
+        expect(kept.frames().at(-1)?.slice(0, 2)).toEqual(new Uint8Array([0, 1]));
+      }),
+      { numRuns: 100, seed: SEED },
+    );
+  });
+
+  it('asks to be folded once its tail has grown', () => {
+    const doc = newDocument(17);
+    const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
+    let count = 0;
+    while (!kept.isLong) {
+      count++;
+      kept.add(
+        writeCells(doc, [{ table: 't', record: 'r', field: 'f', cell: ['x'.repeat(500), count, 'w'] }]),
+      );
+    }
+    expect(count).toBeGreaterThan(100);
+    kept.fold(Y.encodeStateAsUpdate(doc));
+    expect(kept.isLong).toBe(false);
+  });
+});
+
+describe('over a restart', () => {
+  it('the board is the same, is written under the same client number, and goes on counting', async () => {
+    const base = await startTestBase();
+    const board = await createBoard(base);
+    const keeper = await joinAs(base, board, 'keeper');
+    const write = async (at: Reachable, value: number): Promise<void> => {
+      const tablet = await openTablet(at, keeper, toyKind.definition);
+      for (let i = 0; i < 700; i++) tablet.set('shelves', `s${i % 40}`, 'width', value + i);
+      await tablet.settled();
+      // So many edits at once are not too much for a base that bounds what a socket may send.
+      expect(tablet.closes).toEqual([]);
+      tablet.close();
+    };
+    await write(base, 1000);
+    const before = await viewOf(base, keeper);
+    const again = await base.restart();
+    try {
+      expect(await viewOf(again, keeper)).toEqual(before);
+      await write(again, 2000);
+      const doc = await documentOf(again, keeper);
+      expect(Y.decodeStateVector(Y.encodeStateVector(doc)).size).toBe(1);
+      expect((await viewOf(again, keeper)).shelves?.s39).toEqual({ width: 2679 });
+    } finally {
+      await again.stop();
+    }
+  });
+
+  it('who joined while the base died is on the board when it is back', async () => {
+    const base = await startTestBase();
+    const board = await createBoard(base);
+    const keeper = await joinAs(base, board, 'keeper');
+    const token = board.invites.clerk ?? '';
+    const invite = await base.accounts.invite(token);
+    if (!invite) throw new Error('no invite');
+    // Into the accounts, and no further.
+    const { person } = await base.accounts.join(invite, 'Lena');
+    const again = await base.restart();
+    try {
+      expect((await viewOf(again, keeper)).people).toMatchObject({
+        [person.id]: { name: 'Lena', role: 'clerk' },
+      });
+    } finally {
+      await again.stop();
+    }
+  });
+});
+
+describe('another epoch’s document', () => {
+  const epochOf = (client: number, clock: number) => {
+    const doc = newDocument(client);
+    for (let i = 0; i < clock; i++)
+      writeCells(doc, [{ table: 't', record: 'r', field: 'f', cell: [i, i, 'w'] }]);
+    return doc;
+  };
+  const doc = epochOf(5, 3);
+  const core = {
+    epoch: { id: 'e2', client: 5, fromSeq: 0 },
+    doc,
+    state: watchDocument(doc, ['t']).state,
+    kept: new KeptBytes(Y.encodeStateAsUpdate(doc)),
+    last: new Map<string, number>(),
+    seq: 3,
+    snapshotSeq: 0,
+  };
+  const earlier = new Set([4]);
+  const vectorOf = (...entries: [number, number][]) => Y.encodeStateVector(new Map(entries));
+
+  it('is known by its client number, in a question and in an update', () => {
+    expect(readQuestion(core, earlier, vectorOf([4, 1]))).toEqual({ kind: 'otherEpoch' });
+    expect(judgeBrought(core, earlier, Y.encodeStateAsUpdate(epochOf(4, 2)))).toBe('otherEpoch');
+    expect(judgeBrought(core, earlier, Y.encodeStateAsUpdate(epochOf(6, 2)))).toBe('write');
+    expect(judgeBrought(core, earlier, Y.encodeStateAsUpdate(doc))).toBe('nothing');
+    expect(judgeBrought(core, earlier, new Uint8Array([9]))).toBe('unreadable');
+  });
+
+  it('a question says how much of this one’s is there', () => {
+    expect(readQuestion(core, earlier, vectorOf())).toEqual({ kind: 'nothing' });
+    expect(readQuestion(core, earlier, vectorOf([77, 9]))).toEqual({ kind: 'nothing' });
+    expect(readQuestion(core, earlier, vectorOf([5, 2]))).toEqual({ kind: 'has', clock: 2 });
+    expect(readQuestion(core, earlier, new Uint8Array([3, 1]))).toEqual({ kind: 'unreadable' });
+  });
+});
+
+describe('the base’s clock', () => {
+  const clockOf = (highest = 0) => {
+    const machine = { wall: 1_000_000, monotonic: 50 };
+    const clock = new BaseClock({ wall: () => machine.wall, monotonic: () => machine.monotonic }, highest);
+    return { machine, clock };
+  };
+
+  it('follows the wall forward, over the machine’s sleep too', () => {
+    const { machine, clock } = clockOf();
+    expect(clock.now()).toBe(1_000_000);
+    machine.wall += 3_600_000;
+    expect(clock.now()).toBe(4_600_000);
+  });
+
+  it('runs on where the wall is set back', () => {
+    const { machine, clock } = clockOf();
+    expect(clock.now()).toBe(1_000_000);
+    machine.wall -= 60_000;
+    machine.monotonic += 250;
+    expect(clock.now()).toBe(1_000_250);
+    machine.monotonic += 1000;
+    machine.wall += 1000;
+    expect(clock.now()).toBe(1_001_250);
+  });
+
+  it('does not run back over a restart: what is decided now is not decided before what was', () => {
+    const highest = stampAt(2_000_000) + 9;
+    const { machine, clock } = clockOf(highest);
+    expect(clock.now()).toBe(2_000_000);
+    expect(clock.stamp()).toBe(highest + 1);
+    machine.monotonic += 500;
+    expect(clock.now()).toBe(2_000_500);
+    expect(stampMilliseconds(clock.stamp())).toBe(2_000_500);
+  });
+
+  it('gives no stamp twice', () => {
+    const { clock } = clockOf();
+    const stamps = Array.from({ length: 5000 }, () => clock.stamp());
+    expect(new Set(stamps).size).toBe(5000);
+    expect(stamps).toEqual([...stamps].sort((a, b) => a - b));
+  });
+});
