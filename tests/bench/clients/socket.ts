@@ -31,8 +31,8 @@ export interface Arrival {
  */
 export class LightSocket {
   readonly socket: WebSocket;
-  /** Resolves when the first difference is here: to the frame. */
-  readonly joined: Promise<Uint8Array>;
+  /** Resolves when the whole board is here: to the frames that brought it. */
+  readonly joined: Promise<readonly Uint8Array[]>;
   /** Updates, where they are kept. */
   readonly arrivals: Arrival[] = [];
   keepsArrivals = false;
@@ -61,6 +61,7 @@ export class LightSocket {
       this.closeCode = code;
       this.onClosed();
     });
+    let board: Uint8Array[] | null = [];
     this.joined = new Promise((resolve, reject) => {
       this.socket.on('open', () => {
         if (vector) this.socket.send(syncFrame('stateVector', vector));
@@ -69,9 +70,13 @@ export class LightSocket {
       this.socket.on('message', (data: Buffer) => {
         this.bytes += data.length;
         const [type, step] = data;
-        if (type === SYNC && step === DIFFERENCE) resolve(data);
-        else if (type === SYNC && step === UPDATE) this.#updated(data);
-        else if (type === STORED) {
+        if (type === SYNC && step === DIFFERENCE) {
+          if (board) resolve([...board, data]);
+          board = null;
+        } else if (type === SYNC && step === UPDATE) {
+          board?.push(data);
+          this.#updated(data);
+        } else if (type === STORED) {
           this.stored++;
           this.onAnswered();
         } else if (type === REFUSED) {

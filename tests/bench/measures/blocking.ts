@@ -190,8 +190,8 @@ function valuesOf(count: number, turn: number): Values {
 /** Writes until more has been written than a base keeps beside its snapshot of the board. */
 async function writeMuch(base: BaseServer, member: Member): Promise<void> {
   const socket = await openOnBase(base, member.boardId, member.session, `much${++tabs}`);
-  const whole = (await socket.joined).length;
-  const enough = Math.max(100_000, whole / 6);
+  const whole = (await socket.joined).reduce((sum, frame) => sum + frame.length, 0);
+  const enough = Math.max(300_000, whole / 6);
   const before = socket.updateBytes;
   for (let turn = 0; socket.updateBytes - before < enough; turn += 4) {
     await sendEdits(

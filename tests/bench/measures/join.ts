@@ -1,12 +1,14 @@
 import { readFrame } from '@plumbline/replica';
 import * as Y from 'yjs';
-import type { Measure, ShootDocument } from '../bench.ts';
+import type { Bench, Measure, ShootDocument } from '../bench.ts';
 import { type Author, type Contestant, startAll, stopAll } from '../clients/contestants.ts';
 import { type Figure, median } from '../figures.ts';
 
 /** How many come at once. */
 const AT_ONCE = 16;
-const REPEATED = 5;
+const REPEATED = 9;
+/** Joins that each server has seen before it is measured. */
+const WARM_UP = 150;
 /** Values that others set while somebody was away. */
 const WRITTEN = 50;
 
@@ -21,7 +23,7 @@ export const join: Measure = {
     const contestants = await startAll(bench, 'join', documents);
     const figures: Figure[] = [];
     for (const [board, document] of documents.entries()) {
-      figures.push(...(await joinAll(contestants, board, document)));
+      figures.push(...(await joinAll(bench, contestants, board, document)));
     }
     for (const [board, { days }] of documents.entries()) {
       figures.push(...(await afterMore(contestants, board, days)));
@@ -39,6 +41,7 @@ export const join: Measure = {
 };
 
 async function joinAll(
+  bench: Bench,
   contestants: readonly Contestant[],
   board: number,
   { days, bytes }: ShootDocument,
@@ -50,6 +53,8 @@ async function joinAll(
   for (const contestant of contestants) {
     const { name: of } = contestant;
     const first = await timed(contestant, () => openOne(contestant, board));
+    const warmUp = bench.isSmoke ? WARM_UP / 10 : WARM_UP;
+    for (let warm = 0; board === 0 && warm < warmUp; warm++) await openOne(contestant, board);
     const one = await repeated(contestant, () => openOne(contestant, board));
     const atOnce = await timed(contestant, () =>
       Promise.all(Array.from({ length: AT_ONCE }, () => openOne(contestant, board))),
@@ -156,11 +161,13 @@ async function afterMore(contestants: readonly Contestant[], board: number, days
   return figures;
 }
 
-/** What somebody has who was given this frame. */
-function stateVectorOf(frame: Uint8Array): Uint8Array {
-  const read = readFrame(frame);
-  if (read?.type !== 'sync') throw new Error('not a sync frame');
-  return Y.encodeStateVectorFromUpdate(read.bytes);
+/** What somebody has who was given these frames. */
+function stateVectorOf(frames: readonly Uint8Array[]): Uint8Array {
+  const updates = frames.flatMap((frame) => {
+    const read = readFrame(frame);
+    return read?.type === 'sync' ? [read.bytes] : [];
+  });
+  return Y.encodeStateVectorFromUpdate(Y.mergeUpdates(updates));
 }
 
 async function writeOneByOne(author: Author, count: number): Promise<void> {

@@ -1,3 +1,5 @@
+import { open } from 'node:fs/promises';
+import { join } from 'node:path';
 import { randomOf } from '../../support/random.ts';
 import type { Bench, Measure } from '../bench.ts';
 import { type Author, type Contestant, namesIn, startAll, stopAll } from '../clients/contestants.ts';
@@ -22,6 +24,7 @@ export const latency: Measure = {
       figures,
       notes: [
         'the three servers take turns, two seconds each, until each has had its time; the author’s own socket is not counted',
+        'disk alone: 4 kB appended to a file and confirmed by the disk, between the turns; the base waits for such a confirmation before it tells anybody',
       ],
     };
   },
@@ -41,16 +44,18 @@ async function atClients(
   );
   // Code that has run a little is slower than it will be for the rest of the day.
   for (const { authors } of sides) await pump(authors, forMilliseconds(bench.isSmoke ? 300 : 800), 4);
-  const turns = bench.isSmoke ? 1 : 5;
+  const turns = bench.isSmoke ? 1 : 4;
+  const disk: number[] = [];
   const seconds = bench.isSmoke ? 1 : 2;
   for (let turn = 0; turn < turns; turn++) {
+    disk.push(...(await appendToDisk(join(bench.folder, 'disk'))));
     for (const { authors, samples } of sides)
       samples.push(...(await writeAsPeopleDo(authors, seconds, turn)));
   }
   for (const { authors } of sides) await Promise.all(authors.map(({ socket }) => socket.close()));
   const p99 = (samples: readonly number[]): number => quantile(samples, 0.99);
   const relay = sides.find(({ contestant }) => contestant.name === 'relay');
-  return sides.flatMap(({ contestant: { name }, samples }): Figure[] => {
+  const measured = sides.flatMap(({ contestant: { name }, samples }): Figure[] => {
     const base = { of: name, unit: 'ms', samples: samples.length };
     const aim =
       name === 'base' && clients === 16 && relay
@@ -61,6 +66,27 @@ async function atClients(
       { ...base, name: `${clients} clients, p99`, value: p99(samples), ...aim },
     ];
   });
+  const diskAlone = { of: 'disk alone', unit: 'ms', samples: disk.length };
+  return [
+    ...measured,
+    { ...diskAlone, name: `${clients} clients, median`, value: quantile(disk, 0.5) },
+    { ...diskAlone, name: `${clients} clients, p99`, value: p99(disk) },
+  ];
+}
+
+/** Appends to a file as a log does, each time until the disk has confirmed it; how long each took, ms. */
+async function appendToDisk(path: string): Promise<number[]> {
+  const file = await open(path, 'a');
+  const page = Buffer.alloc(4096);
+  const samples: number[] = [];
+  for (let n = 0; n < 50; n++) {
+    const start = performance.now();
+    await file.write(page);
+    await file.datasync();
+    samples.push(performance.now() - start);
+  }
+  await file.close();
+  return samples;
 }
 
 /** Everybody writes at random moments for a while; returns how long each value took to each of the others, ms. */
