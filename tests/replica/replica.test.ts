@@ -3,6 +3,7 @@ import {
   type Hello,
   newDocument,
   noticeKey,
+  Overlay,
   Replica,
   type ReplicaOptions,
   setAt,
@@ -12,7 +13,7 @@ import {
 } from '@plumbline/replica';
 import { effect } from '@preact/signals-core';
 import { beforeEach, describe, expect, it } from 'vitest';
-import { cell, MORNING, stamp, toy, type toyTables } from '../support/toy.ts';
+import { board, cell, MORNING, stamp, toy, type toyTables } from '../support/toy.ts';
 
 const hello = (writer = 'p2-1', last = 0): Hello => ({
   wire: WIRE_VERSION,
@@ -163,6 +164,36 @@ describe('a replica', () => {
   it('offers all that was never answered when its document is set aside', () => {
     replica.set([{ ...width, value: 6 }]);
     expect(replica.unanswered()).toMatchObject([{ code: 'unsent', edit: { entries: [{ value: 6 }] } }]);
+  });
+});
+
+describe('records under a part of their ids', () => {
+  const state = board(
+    cell('shelves', 's1', 'name', 'north'),
+    cell('jars', 's1.1', 'content', 'salt'),
+    cell('jars', 's1.2', 'content', null),
+    cell('jars', 's10.1', 'content', 'rye'),
+  );
+
+  it('are those that exist and begin with it, and no others', () => {
+    expect([...state.records('jars', 's1')]).toEqual(['s1.1']);
+    expect([...state.records('jars', 's2')]).toEqual([]);
+    expect([...state.records('shelves', 's1')]).toEqual([]);
+    expect([...state.records('jars')].sort()).toEqual(['s1.1', 's10.1']);
+  });
+
+  it('count in what lies over the board', () => {
+    const [[emptied, none], [filled, salt], [fresh, oats]] = [
+      cell('jars', 's1.1', 'content', null, 5),
+      cell('jars', 's1.2', 'content', 'salt', 5),
+      cell('jars', 's1.3', 'content', 'oats', 5),
+    ];
+    const over = new Overlay(state, [
+      [emptied, none],
+      [filled, salt],
+      [fresh, oats],
+    ]);
+    expect([...over.records('jars', 's1')].sort()).toEqual(['s1.2', 's1.3']);
   });
 });
 

@@ -1,6 +1,6 @@
 import type * as Y from 'yjs';
 import * as z from 'zod/mini';
-import { type CellAddress, splitKey } from './ids.ts';
+import { type CellAddress, splitId, splitKey } from './ids.ts';
 import { isJson, type Json } from './json.ts';
 import { isStamp, type Stamp } from './stamps.ts';
 
@@ -17,8 +17,8 @@ export interface BoardReader {
   cell(table: string, record: string, field: string): Cell | undefined;
   /** Whether any field of the record is not null. */
   exists(table: string, record: string): boolean;
-  /** Ids of the records that exist, in no particular order. */
-  records(table: string): Iterable<string>;
+  /** Ids of the records that exist, in no particular order; with `under`, of those whose id begins with that part. */
+  records(table: string, under?: string): Iterable<string>;
   /** The fields that the record ever had, cleared ones included. */
   fields(table: string, record: string): Iterable<readonly [field: string, cell: Cell]>;
 }
@@ -34,24 +34,32 @@ interface RecordState {
   filled: number;
 }
 
+interface TableState {
+  readonly records: Map<string, RecordState>;
+  /** Records of composite ids by the first part, so that what belongs to one record is found at any size. */
+  readonly under: Map<string, Set<string>>;
+}
+
 /** The document unpacked into plain maps, kept in step with it. Reads cost a look-up or two at any size. */
 export class BoardState implements BoardReader {
-  readonly #tables = new Map<string, Map<string, RecordState>>();
+  readonly #tables = new Map<string, TableState>();
 
   cell(table: string, record: string, field: string): Cell | undefined {
-    return this.#tables.get(table)?.get(record)?.cells.get(field);
+    return this.#tables.get(table)?.records.get(record)?.cells.get(field);
   }
 
   exists(table: string, record: string): boolean {
-    return (this.#tables.get(table)?.get(record)?.filled ?? 0) > 0;
+    return (this.#tables.get(table)?.records.get(record)?.filled ?? 0) > 0;
   }
 
-  *records(table: string): Iterable<string> {
-    for (const [record, state] of this.#tables.get(table) ?? []) if (state.filled > 0) yield record;
+  *records(table: string, under?: string): Iterable<string> {
+    const state = this.#tables.get(table);
+    const named = under === undefined ? state?.records.keys() : state?.under.get(under);
+    for (const record of named ?? []) if (this.exists(table, record)) yield record;
   }
 
   fields(table: string, record: string): Iterable<readonly [string, Cell]> {
-    return this.#tables.get(table)?.get(record)?.cells ?? [];
+    return this.#tables.get(table)?.records.get(record)?.cells ?? [];
   }
 
   /** Puts a cell in place. */
@@ -63,10 +71,17 @@ export class BoardState implements BoardReader {
   }
 
   #recordState(table: string, record: string): RecordState {
-    const records = this.#tables.get(table) ?? new Map<string, RecordState>();
-    const state = records.get(record) ?? { cells: new Map(), filled: 0 };
-    if (!records.has(record)) records.set(record, state);
-    if (!this.#tables.has(table)) this.#tables.set(table, records);
+    const there = this.#tables.get(table)?.records.get(record);
+    if (there) return there;
+    const { records, under }: TableState = this.#tables.get(table) ?? {
+      records: new Map(),
+      under: new Map(),
+    };
+    const state: RecordState = { cells: new Map(), filled: 0 };
+    records.set(record, state);
+    const [first, ...rest] = splitId(record);
+    if (first !== undefined && rest.length > 0) under.set(first, (under.get(first) ?? new Set()).add(record));
+    this.#tables.set(table, { records, under });
     return state;
   }
 }
@@ -140,10 +155,10 @@ export class Overlay implements BoardReader {
     return false;
   }
 
-  *records(table: string): Iterable<string> {
+  *records(table: string, under?: string): Iterable<string> {
     const given = new Set<string>();
     for (const source of [this.#above, this.#below]) {
-      for (const record of source.records(table)) {
+      for (const record of source.records(table, under)) {
         if (given.has(record)) continue;
         given.add(record);
         if (this.exists(table, record)) yield record;

@@ -2,7 +2,6 @@ import * as decoding from 'lib0/decoding';
 import * as encoding from 'lib0/encoding';
 import * as z from 'zod/mini';
 import { parseStrictJson } from './json.ts';
-import { isStamp } from './stamps.ts';
 import { cellSchema } from './state.ts';
 
 /** The version of the wire: raised when a message changes in a way that an older reader would misread. */
@@ -195,6 +194,3 @@ export function readMessage<T>(schema: z.ZodMiniType<T>, text: string): T | null
     return null;
   }
 }
-
-/** Whether a stamp that a message carries can be one. */
-export const stampSchema = z.number().check(z.refine(isStamp));

@@ -36,9 +36,8 @@ function freeText(fields: Readonly<Record<string, ShootField>>): ReadonlySet<str
 /** A setup's records of a table as they stand, by the rest of their id, empty fields left out. */
 function settingsOf(board: BoardReader, table: CopiedTable, setup: string): Settings {
   const settings: Settings = {};
-  for (const record of [...board.records(table)].sort()) {
-    const [of, ...rest] = splitId(record);
-    if (of !== setup) continue;
+  for (const record of [...board.records(table, setup)].sort()) {
+    const [, ...rest] = splitId(record);
     const values: Record<string, Json> = {};
     for (const [field, [value]] of board.fields(table, record)) if (value !== null) values[field] = value;
     settings[rest.join('.')] = values;

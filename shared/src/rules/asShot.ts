@@ -11,6 +11,7 @@ import {
 import { type ShootTables, tables } from '../tables/index.ts';
 import { plainBoard, type RuleBoard } from './board.ts';
 import { severityRank } from './finding.ts';
+import { INDEXES } from './indexes.ts';
 import { byOrder, type Instance, type Judged, judge } from './judge.ts';
 import { camerasOf } from './scopes.ts';
 import { setupSummary } from './setup.ts';
@@ -54,9 +55,21 @@ function instancesFor(board: RuleBoard, setup: string): Instance[] {
   ];
 }
 
+/** A board that finds a setup's records by their ids, without going through everybody's: a roll must not wait for that. */
+function nearBoard(after: BoardReader): RuleBoard {
+  const board = plainBoard(readerOf(tables, after));
+  return {
+    ...board,
+    list: (index, key) => {
+      const { by, table } = INDEXES[index];
+      return by === 'id' ? [...after.records(table, key)].sort() : board.list(index, key);
+    },
+  };
+}
+
 /** The open findings that a take of a setup is shot under, the gravest first. */
 function openFindings(after: BoardReader, setup: string): FindingAsShot[] {
-  const board = plainBoard(readerOf(tables, after));
+  const board = nearBoard(after);
   return instancesFor(board, setup)
     .flatMap((instance) => judge(board, instance).judged)
     .filter(({ accepted }) => accepted === null)

@@ -2,7 +2,7 @@ import { splitId } from '@plumbline/replica';
 import { effect, type Signal, signal } from '@preact/signals-core';
 import type { ShootReader, ShootTableName } from '../tables/index.ts';
 
-/** Which records belong together under a key, read from their ids or from their fields. */
+/** Which records belong together under a key: the first part of their ids, or what their fields say. */
 export type IndexSpec =
   | {
       readonly table: ShootTableName;

@@ -61,39 +61,29 @@ function DeviceSheet(props: {
 
 /** Puts one more camera on the board, under the next free letter, for those who answer for cameras. */
 export function AddCamera(): JSX.Element | null {
-  const desk = useDesk();
-  const [added, setAdded] = useState<string | null>(null);
-  const known = new Set(desk.board.records('cameras'));
-  const next = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'].find((letter) => !known.has(letter));
-  if (next === undefined || !desk.mayWrite({ table: 'cameras', record: next, field: 'name' })) return null;
   return (
-    <div class="row">
-      <button
-        type="button"
-        class="act"
-        disabled={!desk.ready.value}
-        onClick={() => {
-          const outcome = desk.set(
-            `Camera ${next} added`,
-            changesOf('cameras', next, { name: `Camera ${next}` }),
-          );
-          if (outcome?.kind === 'queued') setAdded(next);
-        }}
-      >
-        <Icon name="plus" /> Add camera {next}
-      </button>
-      {added !== null && <CameraSheet camera={added} onClose={() => setAdded(null)} />}
-    </div>
+    <AddDevice table="cameras" word="Camera" names={[...'ABCDEFGHIJKLMNOPQRSTUVWXYZ']} fields={CAMERA} />
   );
 }
 
 /** Puts one more recorder on the board. */
 export function AddRecorder(): JSX.Element | null {
+  const names = Array.from({ length: 9 }, (_, i) => `R${i + 1}`);
+  return <AddDevice table="recorders" word="Recorder" names={names} fields={RECORDER} />;
+}
+
+function AddDevice(props: {
+  table: 'cameras' | 'recorders';
+  word: string;
+  names: readonly string[];
+  fields: readonly string[];
+}): JSX.Element | null {
+  const { table, word, names, fields } = props;
   const desk = useDesk();
   const [added, setAdded] = useState<string | null>(null);
-  const known = new Set(desk.board.records('recorders'));
-  const next = Array.from({ length: 9 }, (_, i) => `R${i + 1}`).find((name) => !known.has(name));
-  if (next === undefined || !desk.mayWrite({ table: 'recorders', record: next, field: 'name' })) return null;
+  const known = new Set(desk.board.records(table));
+  const next = names.find((name) => !known.has(name));
+  if (next === undefined || !desk.mayWrite({ table, record: next, field: 'name' })) return null;
   return (
     <div class="row">
       <button
@@ -102,15 +92,23 @@ export function AddRecorder(): JSX.Element | null {
         disabled={!desk.ready.value}
         onClick={() => {
           const outcome = desk.set(
-            `Recorder ${next} added`,
-            changesOf('recorders', next, { name: `Recorder ${next}` }),
+            `${word} ${next} added`,
+            changesOf(table, next, { name: `${word} ${next}` }),
           );
           if (outcome?.kind === 'queued') setAdded(next);
         }}
       >
-        <Icon name="plus" /> Add recorder {next}
+        <Icon name="plus" /> Add {word.toLowerCase()} {next}
       </button>
-      {added !== null && <RecorderSheet recorder={added} onClose={() => setAdded(null)} />}
+      {added !== null && (
+        <DeviceSheet
+          table={table}
+          record={added}
+          title={`${word} ${added}`}
+          fields={fields}
+          onClose={() => setAdded(null)}
+        />
+      )}
     </div>
   );
 }
