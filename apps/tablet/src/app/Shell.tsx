@@ -10,6 +10,7 @@ import { Notes } from '../parts/Notes.tsx';
 import { People } from '../parts/People.tsx';
 import { Plumb } from '../parts/Plumb.tsx';
 import { Rolling } from '../parts/Rolling.tsx';
+import { Sheet } from '../parts/Sheet.tsx';
 import { Banners, Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
@@ -19,9 +20,20 @@ const TABS: readonly { screen: Screen; label: string; icon: IconName }[] = [
   { screen: 'setup', label: 'Setup', icon: 'setup' },
   { screen: 'match', label: 'Match', icon: 'match' },
   { screen: 'sound', label: 'Sound', icon: 'sound' },
+  { screen: 'kit', label: 'Kit', icon: 'kit' },
+  { screen: 'places', label: 'Places', icon: 'places' },
   { screen: 'progress', label: 'Progress', icon: 'progress' },
+  { screen: 'papers', label: 'Papers', icon: 'papers' },
   { screen: 'unit', label: 'Unit', icon: 'unit' },
 ];
+
+/** The screens that a role's thumb reaches first where there is no room for all. */
+const FIRST: Readonly<Record<string, readonly Screen[]>> = {
+  director: ['day', 'setup', 'match', 'progress', 'places', 'papers'],
+  camera: ['setup', 'day', 'match', 'kit', 'places', 'papers'],
+  sound: ['sound', 'day', 'setup', 'kit', 'places', 'papers'],
+  producer: ['progress', 'day', 'match', 'papers', 'kit', 'places'],
+};
 
 /** The frame around every screen: what the board is called, who is there, what is wrong, and how much is stored. */
 export function Shell({ screen, children }: { screen: Screen; children: ComponentChildren }): JSX.Element {
@@ -30,6 +42,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
   const page = useRef<HTMLElement>(null);
   const title = desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot';
   const [first] = useState(screen);
+  const [more, setMore] = useState(false);
   useEffect(() => {
     page.current?.scrollTo(0, 0);
     // a screen reader goes on reading where the new screen begins
@@ -56,21 +69,60 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       </div>
       <nav class="shell-tabs" aria-label="Screens">
         {TABS.map((tab) => (
-          <ScreenLink
-            key={tab.screen}
-            screen={tab.screen}
-            aria-current={tab.screen === screen ? 'page' : undefined}
-          >
-            <Icon name={tab.icon} />
-            {tab.label}
-          </ScreenLink>
+          <Tab key={tab.screen} tab={tab} screen={screen} rank={rankOf(desk.me.role, tab.screen)} />
         ))}
+        <button
+          type="button"
+          class="shell-more"
+          aria-haspopup="dialog"
+          aria-expanded={more}
+          data-holds={rankOf(desk.me.role, screen)}
+          onClick={() => setMore(true)}
+        >
+          <Icon name="more" />
+          More
+        </button>
       </nav>
+      {more && (
+        <Sheet title="All screens" onClose={() => setMore(false)}>
+          <nav class="shell-all" aria-label="All screens">
+            {TABS.map((tab) => (
+              <Tab key={tab.screen} tab={tab} screen={screen} rank={0} onFollow={() => setMore(false)} />
+            ))}
+          </nav>
+        </Sheet>
+      )}
       <main class="shell-page" ref={page} tabIndex={-1}>
         {children}
       </main>
       <Notes />
     </div>
+  );
+}
+
+function rankOf(role: string, screen: Screen): number {
+  const rank = FIRST[role]?.indexOf(screen) ?? -1;
+  return rank < 0 ? 9 : rank;
+}
+
+/** One screen by its drawing and name. */
+function Tab(props: {
+  tab: (typeof TABS)[number];
+  screen: Screen;
+  rank: number;
+  onFollow?: () => void;
+}): JSX.Element {
+  const { tab, screen, rank } = props;
+  return (
+    <ScreenLink
+      screen={tab.screen}
+      data-rank={rank}
+      aria-current={tab.screen === screen ? 'page' : undefined}
+      onFollow={props.onFollow}
+    >
+      <Icon name={tab.icon} />
+      {tab.label}
+    </ScreenLink>
   );
 }
 

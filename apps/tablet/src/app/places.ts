@@ -1,5 +1,16 @@
 /** The screens of a board. Each has its own address, so that a link leads to it and the way back works. */
-export const SCREENS = ['day', 'setup', 'sound', 'match', 'progress', 'notices', 'unit'] as const;
+export const SCREENS = [
+  'day',
+  'setup',
+  'sound',
+  'match',
+  'kit',
+  'places',
+  'progress',
+  'papers',
+  'notices',
+  'unit',
+] as const;
 
 export type Screen = (typeof SCREENS)[number];
 
@@ -12,7 +23,7 @@ export type Place =
       readonly kind: 'board';
       readonly board: string;
       readonly screen: Screen;
-      /** The record the screen is about: a setup, a match group. */
+      /** The record the screen is about: a setup, a match group, an item, a place. */
       readonly record: string | null;
     };
 

@@ -21,7 +21,10 @@ const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
   setup: 'at a setup',
   sound: 'at the sound',
   match: 'at the match',
+  kit: 'at the kit',
+  places: 'at the places',
   progress: 'at the progress',
+  papers: 'at the papers',
   notices: 'at the notices',
   unit: 'at the unit',
 };
