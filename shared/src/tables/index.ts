@@ -1,6 +1,7 @@
 import type { FieldName, FieldValue, RecordView, TypedReader } from '@plumbline/replica';
 import { cameras } from './cameras.ts';
-import { checks, custody, kit } from './kit.ts';
+import { checks } from './checks.ts';
+import { custody, kit } from './kit.ts';
 import { batteries, cards } from './media.ts';
 import { accepted, contested, crew, flags, people } from './people.ts';
 import { picture } from './picture.ts';

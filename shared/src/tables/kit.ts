@@ -1,5 +1,6 @@
-import { type Json, namePart, type RightQuestion, splitId } from '@plumbline/replica';
+import { type Json, namePart } from '@plumbline/replica';
 import * as z from 'zod/mini';
+import { departmentPart, ownDepartment } from './department.ts';
 import {
   choice,
   DEPARTMENTS,
@@ -17,14 +18,6 @@ import {
 
 const all: readonly Department[] = DEPARTMENTS;
 const papers = ['kit'] as const;
-const departmentPart = namePart(/^(director|camera|sound)$/);
-
-/** The department stands in the record's id; only it writes there. */
-function ownDepartment(part: number) {
-  return ({ role, record }: RightQuestion): string | null =>
-    splitId(record)[part] === role ? null : 'That belongs to another department.';
-}
-
 const kitAbout = { by: all, restrict: ownDepartment(0), papers };
 
 export const CONDITIONS = [
@@ -125,17 +118,3 @@ export const custody = table(
   },
   true,
 );
-
-const checkAbout = { by: all, restrict: ownDepartment(1) };
-
-export const checks = table('Checks', [namePart(), departmentPart, namePart()], {
-  title: text({ ...checkAbout, label: 'Check', help: 'What is looked at.' }, 120),
-  doneBy: reference('people', {
-    ...checkAbout,
-    label: 'Done by',
-    help: 'Who looked.',
-    signedBy: (value) => (typeof value === 'string' ? value : null),
-  }),
-  doneAt: moment({ ...checkAbout, label: 'Done', help: 'When.' }),
-  remark: text({ ...checkAbout, label: 'Remark', help: 'What was found.' }, 300),
-});
