@@ -194,14 +194,18 @@ export function reference(table: string, about: About): ShootField<string> {
   return field(schema, { kind: 'reference', table }, about);
 }
 
-/** Several short words. */
+/** Several short words; with a form, each of them written so. */
 export function words(
   about: About,
   most = 40,
   maxLength = 60,
   among: { readonly table?: string; readonly options?: readonly string[] } = {},
+  written?: { readonly form: RegExp; readonly sentence: string },
 ): ShootField<string[]> {
-  const schema = z.array(shortText(maxLength), 'a list').check(z.maxLength(most, `at most ${most} of them`));
+  const word = written
+    ? z.string(written.sentence).check(z.regex(written.form, written.sentence))
+    : shortText(maxLength);
+  const schema = z.array(word, 'a list').check(z.maxLength(most, `at most ${most} of them`));
   return field(schema, { kind: 'list', of: 'text', ...among }, about);
 }
 

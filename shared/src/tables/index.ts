@@ -1,4 +1,5 @@
 import type { FieldName, FieldValue, RecordView, TypedReader } from '@plumbline/replica';
+import { asks } from './asks.ts';
 import { cameras } from './cameras.ts';
 import { checks } from './checks.ts';
 import { custody, kit } from './kit.ts';
@@ -30,6 +31,7 @@ export const tables = {
   kit,
   custody,
   flags,
+  asks,
   checks,
   contested,
   accepted,
@@ -53,6 +55,7 @@ export function toleranceOf(reader: ShootReader, name: ToleranceName): number {
   return reader.value('shoot', SHOOT, name) ?? TOLERANCES[name].usual;
 }
 
+export { ASK_ANSWERS, type AskedChange } from './asks.ts';
 export { GAIN_CONVENTIONS } from './cameras.ts';
 export * from './field.ts';
 export * from './kinds.ts';
@@ -60,7 +63,7 @@ export { CONDITIONS, CUSTODY_EVENTS, custodyEventSchema } from './kit.ts';
 export { CARD_STATES, copySchema } from './media.ts';
 export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { circuitSchema } from './places.ts';
-export { SETUP_STATES } from './setups.ts';
+export { PRIORITIES, SETUP_STATES } from './setups.ts';
 export { DAY_ID, TOLERANCES, type ToleranceName } from './shoot.ts';
 export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';
 export { SOUND_STATES, VERDICTS } from './takes.ts';

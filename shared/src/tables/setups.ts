@@ -11,6 +11,13 @@ export const SETUP_STATES = [
   { value: 'dropped', label: 'Dropped' },
 ] as const;
 
+/** What a setup is worth when the day runs short. */
+export const PRIORITIES = [
+  { value: 'must', label: 'Must have' },
+  { value: 'want', label: 'Wanted' },
+  { value: 'spare', label: 'If there is time' },
+] as const;
+
 export const setups = table('Setups', [namePart()], {
   scene: reference('scenes', {
     label: 'Scene',
@@ -76,6 +83,12 @@ export const setups = table('Setups', [namePart()], {
     },
     { min: 0, max: 1440, step: 5 },
   ),
+  priority: choice(PRIORITIES, {
+    label: 'Priority',
+    help: 'What the day can do without when it runs short; left open it counts as wanted.',
+    by,
+    papers: ['progress'],
+  }),
   takeMinutes: number(
     {
       label: 'Longest take',

@@ -265,6 +265,18 @@ export const days = table('Days', [namePart(DAY_ID)], {
     by,
     papers: progress,
   }),
+  breaks: words(
+    {
+      label: 'Breaks',
+      help: 'From when to when nobody works, local time, such as 13:00-13:45.',
+      by,
+      papers: progress,
+    },
+    8,
+    11,
+    {},
+    { form: /^([01]\d|2[0-3]):[0-5]\d-([01]\d|2[0-3]):[0-5]\d$/, sentence: 'a span such as 13:00-13:45' },
+  ),
   places: words({ label: 'Places', help: 'The places in the order they are shot.', by }, 20, 40, {
     table: 'places',
   }),
