@@ -1,6 +1,59 @@
 import type { JSX } from 'preact';
+import { ScreenLink } from '../../app/links.tsx';
+import { type KitPage, readKitPlace } from './address.ts';
+import { CardsSection } from './cards/CardsSection.tsx';
+import { ChecksSection } from './checks/ChecksSection.tsx';
+import { PowerSection } from './power/PowerSection.tsx';
+import './kit.css';
 
-/** Who has what, what state the cards and batteries are in. */
-export function Kit(_: { record: string | null }): JSX.Element {
-  return <p class="empty">Who has what, what state the cards and batteries are in.</p>;
+const TABS: readonly { readonly page: KitPage; readonly label: string }[] = [
+  { page: 'items', label: 'Items' },
+  { page: 'people', label: 'People' },
+  { page: 'cards', label: 'Cards' },
+  { page: 'power', label: 'Power' },
+  { page: 'checks', label: 'Checks' },
+];
+
+/** Pages that are reached from the items and stand under their tab. */
+const UNDER_ITEMS: ReadonlySet<KitPage> = new Set(['items', 'cases', 'labels']);
+
+/** Who has what, what state the cards and batteries are in, and what must be looked at. */
+export function Kit({ record }: { record: string | null }): JSX.Element {
+  const place = readKitPlace(record);
+  const tab = UNDER_ITEMS.has(place.page) ? 'items' : place.page;
+  return (
+    <div class="kit-page">
+      <nav class="kit-tabs" aria-label="Kit">
+        {TABS.map(({ page, label }) => (
+          <ScreenLink
+            key={page}
+            screen="kit"
+            record={page}
+            aria-current={page === tab ? 'page' : undefined}
+            data-kit-page={page}
+          >
+            {label}
+          </ScreenLink>
+        ))}
+      </nav>
+      <Page page={place.page} record={place.record} />
+    </div>
+  );
+}
+
+function Page({ page, record }: { page: KitPage; record: string | null }): JSX.Element {
+  switch (page) {
+    case 'cards':
+      return <CardsSection record={record} />;
+    case 'power':
+      return <PowerSection record={record} />;
+    case 'checks':
+      return <ChecksSection record={record} />;
+    default:
+      return (
+        <section class="section" aria-label="Items">
+          <h2>Items</h2>
+        </section>
+      );
+  }
 }
