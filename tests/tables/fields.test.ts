@@ -23,7 +23,19 @@ const allFields = allTables.flatMap(([table, { fields }]) =>
 const OBJECTS: Readonly<Record<string, Json>> = {
   'places.circuits': [{ name: 'Ring A', voltageV: 230, fuseA: 16, note: 'by the door' }],
   'cards.copies': [{ where: 'disk 1', checked: 'checksum', at: 1_900_000_000_000, by: 'p3' }],
+  'cards.copiesBefore': [
+    {
+      where: 'disk 1',
+      checked: 'checksum',
+      at: 1_900_000_000_000,
+      by: 'p3',
+      sum: { kind: 'xxh64', value: 'ef46db3751d8e999' },
+      checkedAt: 1_900_000_060_000,
+      checkedBy: 'p3',
+    },
+  ],
   'cards.preparedAt': [1_900_000_000_000],
+  'batteries.readings': [{ percent: 80, at: 1_900_000_000_000 }],
   'takes.asShotPicture': { A: { aperture: 4, shutter: { angleDeg: 180 } } },
   'takes.asShotInputs': { 'R1.1': { source: 'Boom' } },
   'takes.findingsAsShot': [{ id: 'motion-over-frame.1A.A', rule: 'motion-over-frame', severity: 'fault' }],
@@ -180,6 +192,8 @@ describe('every table of the board', () => {
         'custody',
         'flags',
         'checks',
+        'routine',
+        'loads',
         'contested',
         'accepted',
       ].sort(),
@@ -208,6 +222,8 @@ describe('every table of the board', () => {
     ['kit', [...DEPARTMENTS]],
     ['custody', [...DEPARTMENTS]],
     ['checks', [...DEPARTMENTS]],
+    ['routine', [...DEPARTMENTS]],
+    ['loads', [...DEPARTMENTS]],
     ['flags', [...DEPARTMENTS]],
     ['accepted', ['director']],
   ] as const)('%s is written by %s', (table, writers) => {

@@ -1,8 +1,9 @@
 import type { FieldName, FieldValue, RecordView, TypedReader } from '@plumbline/replica';
 import { asks } from './asks.ts';
 import { cameras } from './cameras.ts';
-import { checks } from './checks.ts';
+import { checks, routine } from './checks.ts';
 import { custody, kit } from './kit.ts';
+import { loads } from './loads.ts';
 import { batteries, cards } from './media.ts';
 import { accepted, contested, crew, flags, people } from './people.ts';
 import { picture } from './picture.ts';
@@ -33,6 +34,8 @@ export const tables = {
   flags,
   asks,
   checks,
+  routine,
+  loads,
   contested,
   accepted,
 };
@@ -57,10 +60,20 @@ export function toleranceOf(reader: ShootReader, name: ToleranceName): number {
 
 export { ASK_ANSWERS, type AskedChange } from './asks.ts';
 export { GAIN_CONVENTIONS } from './cameras.ts';
+export { COMPUTED_CHECKS, ROUTINE_TIMES } from './checks.ts';
 export * from './field.ts';
 export * from './kinds.ts';
 export { CONDITIONS, CUSTODY_EVENTS, custodyEventSchema } from './kit.ts';
-export { CARD_STATES, copySchema } from './media.ts';
+export {
+  CARD_STATES,
+  CHECKSUMS,
+  CHEMISTRIES,
+  COPY_CHECKS,
+  checksumSchema,
+  copySchema,
+  MEDIA_DEPARTMENTS,
+  MEDIA_KINDS,
+} from './media.ts';
 export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { circuitSchema } from './places.ts';
 export { PRIORITIES, SETUP_STATES } from './setups.ts';
