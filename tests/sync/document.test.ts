@@ -70,6 +70,45 @@ describe('what is handed to whoever joins', () => {
     );
   });
 
+  it('comes in the order in which it was written, in pieces that leave nothing waiting for another', () => {
+    const doc = newDocument(17);
+    writeCells(doc, [{ table: 't', record: 'r0', field: 'f', cell: ['first', 0, 'p1-1'] }]);
+    const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
+    for (let n = 0; n < 900; n++) {
+      const value = `${n} ${'x'.repeat(n % 300)}`;
+      kept.add(writeCells(doc, [{ table: 't', record: `r${n % 50}`, field: 'f', cell: [value, n, 'p1-1'] }]));
+    }
+    const frames = kept.frames();
+    expect(frames.length).toBeGreaterThan(2);
+    const copy = new Y.Doc();
+    for (const frame of frames) {
+      apply(copy, [frame]);
+      expect(copy.store.pendingStructs).toBeNull();
+      expect(copy.store.pendingDs).toBeNull();
+    }
+    expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
+    expect(frames.map((frame) => frame[1])).toEqual([...frames.slice(1).map(() => 2), 1]);
+    // Asked again without a change it is the same; after one it holds that too.
+    expect(kept.frames()).toBe(frames);
+    kept.add(writeCells(doc, [{ table: 't', record: 'r0', field: 'f', cell: ['last', 900, 'p1-1'] }]));
+    apply(copy, kept.frames());
+    expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
+  });
+
+  it('is encoded once for all who lack the same', () => {
+    const kept = new KeptBytes(new Uint8Array([0, 0]));
+    const asked: string[] = [];
+    const between = (from: number, to: number): number | undefined =>
+      kept.difference(from, to, () => {
+        asked.push(`${from}-${to}`);
+        return new Uint8Array([from, to]);
+      })[0];
+    expect([between(3, 9), between(3, 9), between(4, 9), between(4, 10), between(4, 10)]).toEqual([
+      3, 3, 4, 4, 4,
+    ]);
+    expect(asked).toEqual(['3-9', '4-9', '4-10']);
+  });
+
   it('asks to be folded once its tail has grown', () => {
     const doc = newDocument(17);
     const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
@@ -83,6 +122,49 @@ describe('what is handed to whoever joins', () => {
     expect(count).toBeGreaterThan(100);
     kept.fold(Y.encodeStateAsUpdate(doc));
     expect(kept.isLong).toBe(false);
+  });
+});
+
+describe('somebody who has part of the board', () => {
+  it('is given what they lack, or the whole where that is very much; either way they have all of it', async () => {
+    const base = await startTestBase();
+    const board = await createBoard(base);
+    const keeper = await joinAs(base, board, 'keeper');
+    const tablet = await openTablet(base, keeper, toyKind.definition);
+    // 21,000 values: more than is encoded for one person.
+    for (let edit = 0; edit < 105; edit++) {
+      const outcome = tablet.replica.set(
+        Array.from({ length: 200 }, (_, shelf) => ({
+          table: 'shelves',
+          record: `s${shelf}`,
+          field: 'width',
+          value: edit,
+        })),
+      );
+      if (outcome.kind === 'queued') tablet.link.send(outcome.edit);
+    }
+    await tablet.settled();
+    tablet.close();
+    const whole = await documentOf(base, keeper);
+    const [[client, clock] = [0, 0]] = Y.decodeStateVector(Y.encodeStateVector(whole));
+    const structs = async (from: number): Promise<number[]> => {
+      const socket = await openRaw(base, keeper);
+      socket.send(syncFrame('stateVector', Y.encodeStateVector(new Map([[client, from]]))));
+      await until(() => socket.frames.some((bytes) => bytes[0] === 0 && bytes[1] === 1), 'the difference');
+      const clocks = socket.frames.flatMap((bytes) => {
+        const frame = readFrame(bytes);
+        if (frame?.type !== 'sync') return [];
+        return Y.decodeUpdate(frame.bytes).structs.map((struct) => struct.id.clock);
+      });
+      socket.close();
+      return clocks;
+    };
+    const lately = await structs(clock - 300);
+    expect([Math.min(...lately), lately.length]).toEqual([clock - 300, 300]);
+    expect(await structs(clock - 300)).toEqual(lately);
+    expect(Math.min(...(await structs(1)))).toBe(0);
+    expect(Math.min(...(await structs(clock - 20_000)))).toBe(clock - 20_000);
+    await base.stop();
   });
 });
 

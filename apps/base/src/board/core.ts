@@ -1,10 +1,16 @@
-import { type BoardState, newDocument, watchDocument } from '@plumbline/replica';
+import { type BoardState, newDocument, syncFrame, watchDocument } from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
 import type { Log, LogRow } from '../log/port.ts';
 import { KeptBytes } from './kept.ts';
 
 const PAGE = 500;
+
+/**
+ * Whoever lacks more of the document than so much of its clock is handed the kept bytes instead of a difference, though
+ * they have part of it: encoding that much would hold everybody up.
+ */
+const LONGEST_DIFFERENCE = 20_000;
 
 /** A board in memory, as its log tells it. */
 export interface Core {
@@ -62,6 +68,16 @@ export function documentClock({ doc, epoch }: Core): number {
 }
 
 /** What somebody who holds the document up to a clock has not got yet. */
-export function differenceSince({ doc, epoch }: Core, clock: number): Uint8Array {
-  return Y.encodeStateAsUpdate(doc, Y.encodeStateVector(new Map([[epoch.client, clock]])));
+export function differenceSince(core: Core, from: number): Uint8Array {
+  const { doc, epoch, kept } = core;
+  return kept.difference(from, documentClock(core), () =>
+    Y.encodeStateAsUpdate(doc, Y.encodeStateVector(new Map([[epoch.client, from]]))),
+  );
+}
+
+/** The sync frames that answer somebody who holds the document up to a clock, 0 for nothing; the last is the answer. */
+export function framesSince(core: Core, clock: number): readonly Uint8Array[] {
+  const lacks = documentClock(core) - clock;
+  if (clock === 0 || lacks > LONGEST_DIFFERENCE) return core.kept.frames();
+  return [syncFrame('difference', differenceSince(core, clock))];
 }

@@ -2,58 +2,88 @@ import { syncFrame } from '@plumbline/replica';
 import * as Y from 'yjs';
 
 /** A tail is folded into the whole when it outgrows this many bytes and this share of it. */
-const TAIL_BYTES = 64 * 1024;
+const TAIL_BYTES = 256 * 1024;
 const TAIL_SHARE = 1 / 8;
+/** A piece of the tail that has grown so large is merged with nothing more: merging costs by the bytes that it reads. */
+const PIECE_BYTES = 64 * 1024;
 /** So many updates are merged into one, which is cheap and keeps the next merge short. */
 const MOST_UPDATES = 200;
+
+/** An update that holds nothing. */
+const NOTHING = new Uint8Array([0, 0]);
 
 /**
  * The whole document as bytes, kept ready for whoever joins with nothing: encoding it afresh for each would cost the
  * base as much as a hundred edits, and more with every day of the shoot.
  */
 export class KeptBytes {
-  #whole: Uint8Array;
-  #tail: Uint8Array[] = [];
+  #wholeBytes = 0;
+  #whole: Uint8Array = NOTHING;
+  /** Frames of the tail that are complete, in order. */
+  #pieces: Uint8Array[] = [];
+  /** The updates that came after them. */
+  #recent: Uint8Array[] = [];
   #tailBytes = 0;
   #frames: readonly Uint8Array[] | null = null;
+  #difference: { readonly from: number; readonly to: number; readonly bytes: Uint8Array } | null = null;
 
   constructor(whole: Uint8Array) {
-    this.#whole = whole;
+    this.fold(whole);
   }
 
   /** Adds an update that came after the rest. */
   add(update: Uint8Array): void {
-    this.#tail.push(update);
+    this.#recent.push(update);
     this.#tailBytes += update.length;
     this.#frames = null;
-    if (this.#tail.length > MOST_UPDATES) this.#tail = [Y.mergeUpdates(this.#tail)];
+    if (this.#recent.length > MOST_UPDATES || update.length > PIECE_BYTES) this.#merge();
   }
 
   /** Whether the tail should be folded in. */
   get isLong(): boolean {
-    return this.#tailBytes > Math.max(TAIL_BYTES, this.#whole.length * TAIL_SHARE);
+    return this.#tailBytes > Math.max(TAIL_BYTES, this.#wholeBytes * TAIL_SHARE);
   }
 
   /** Replaces whole and tail. */
   fold(whole: Uint8Array): void {
-    this.#whole = whole;
-    this.#tail = [];
+    this.#wholeBytes = whole.length;
+    this.#whole = syncFrame('update', whole);
+    this.#pieces = [];
+    this.#recent = [];
     this.#tailBytes = 0;
     this.#frames = null;
   }
 
   /**
-   * The sync frames for somebody who has nothing. The tail goes first and waits at the reader for what it builds on,
-   * so that whoever has the answer to its question has everything.
+   * The sync frames for somebody who has nothing, in the order in which they were written; the last is the answer to
+   * their question, so that whoever has that has everything.
    */
   frames(): readonly Uint8Array[] {
     if (!this.#frames) {
-      if (this.#tail.length > 1) this.#tail = [Y.mergeUpdates(this.#tail)];
-      this.#frames = [
-        ...this.#tail.map((update) => syncFrame('update', update)),
-        syncFrame('difference', this.#whole),
-      ];
+      this.#merge();
+      const answer = syncFrame('difference', this.#recent[0] ?? NOTHING);
+      this.#frames = [this.#whole, ...this.#pieces, answer];
     }
     return this.#frames;
+  }
+
+  /**
+   * What came between two clocks of the document. The last one is kept, encoded by `encode`: tablets that were cut off
+   * together come back together and lack the same.
+   */
+  difference(from: number, to: number, encode: () => Uint8Array): Uint8Array {
+    if (this.#difference?.from !== from || this.#difference.to !== to) {
+      this.#difference = { from, to, bytes: encode() };
+    }
+    return this.#difference.bytes;
+  }
+
+  /** Leaves at most one recent update. */
+  #merge(): void {
+    if (this.#recent.length > 1) this.#recent = [Y.mergeUpdates(this.#recent)];
+    const [merged] = this.#recent;
+    if (!merged || merged.length < PIECE_BYTES) return;
+    this.#pieces.push(syncFrame('update', merged));
+    this.#recent = [];
   }
 }

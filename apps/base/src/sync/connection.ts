@@ -16,7 +16,7 @@ import {
 } from '@plumbline/replica';
 import type { Session } from '../accounts/accounts.ts';
 import type { Board, BoardListener } from '../board/board.ts';
-import { differenceSince } from '../board/core.ts';
+import { differenceSince, framesSince } from '../board/core.ts';
 import type { Answer } from '../board/judge.ts';
 import type { SyncLimits } from './limits.ts';
 import { Outflow, type SocketPort } from './outflow.ts';
@@ -214,9 +214,10 @@ export class Connection implements BoardListener, PresenceTeller {
       const question = readQuestion(core, this.admission.earlierClients, vector);
       if (question.kind === 'unreadable') this.close(CLOSE.notUnderstood, 'not a state vector');
       else if (question.kind === 'otherEpoch') this.close(CLOSE.epoch, 'another epoch');
-      else if (!this.#outflow.mayAnswer(question.kind === 'has' ? question.clock : 0)) return;
-      else if (question.kind === 'nothing') this.#outflow.difference(core.kept.frames());
-      else this.#outflow.difference([syncFrame('difference', differenceSince(core, question.clock))]);
+      else {
+        const clock = question.kind === 'has' ? question.clock : 0;
+        if (this.#outflow.mayAnswer(clock)) this.#outflow.difference(framesSince(core, clock));
+      }
     });
   }
 
