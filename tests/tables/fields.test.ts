@@ -22,6 +22,7 @@ const allFields = allTables.flatMap(([table, { fields }]) =>
 /** A value for each field that is no single box of a form. */
 const OBJECTS: Readonly<Record<string, Json>> = {
   'places.circuits': [{ name: 'Ring A', voltageV: 230, fuseA: 16, note: 'by the door' }],
+  'places.openings': [{ name: 'South window', bearingDeg: 190, arcDeg: 60, lowestDeg: 5, highestDeg: 55 }],
   'cards.copies': [{ where: 'disk 1', checked: 'checksum', at: 1_900_000_000_000, by: 'p3' }],
   'cards.copiesBefore': [
     {
@@ -179,6 +180,9 @@ describe('every table of the board', () => {
         'shoot',
         'days',
         'places',
+        'lightReadings',
+        'soundReadings',
+        'photos',
         'scenes',
         'setups',
         'cameras',

@@ -6,7 +6,9 @@ import { custody, kit } from './kit.ts';
 import { loads } from './loads.ts';
 import { batteries, cards } from './media.ts';
 import { accepted, contested, crew, flags, people } from './people.ts';
+import { photos } from './photos.ts';
 import { picture } from './picture.ts';
+import { lightReadings, soundReadings } from './placeReadings.ts';
 import { places } from './places.ts';
 import { setups } from './setups.ts';
 import { days, scenes, shoot, TOLERANCES, type ToleranceName } from './shoot.ts';
@@ -20,6 +22,9 @@ export const tables = {
   shoot,
   days,
   places,
+  lightReadings,
+  soundReadings,
+  photos,
   scenes,
   setups,
   cameras,
@@ -75,7 +80,8 @@ export {
   MEDIA_KINDS,
 } from './media.ts';
 export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
-export { circuitSchema } from './places.ts';
+export { PHOTO_HASH } from './photos.ts';
+export { circuitSchema, HAZARD_KINDS, type HazardKind, openingSchema } from './places.ts';
 export { PRIORITIES, SETUP_STATES } from './setups.ts';
 export { DAY_ID, TOLERANCES, type ToleranceName } from './shoot.ts';
 export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';

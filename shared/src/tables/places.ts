@@ -11,6 +11,7 @@ import {
   shortText,
   table,
   text,
+  words,
 } from './field.ts';
 
 const all: readonly Department[] = DEPARTMENTS;
@@ -26,6 +27,34 @@ export const circuitSchema = z.strictObject(
   },
   'a circuit: name, voltageV, fuseA, note',
 );
+
+/** A window, door or open side: where it looks, and how much of the sky is seen through it. */
+export const openingSchema = z.strictObject(
+  {
+    name: shortText(40),
+    bearingDeg: between(0, 360),
+    /** From its one edge to the other, as seen from where the subject is. */
+    arcDeg: z.exactOptional(between(1, 360)),
+    /** Below it a hill or a house hides the sun. */
+    lowestDeg: z.exactOptional(between(0, 90)),
+    /** Above it the lintel or the eaves hide the sun. */
+    highestDeg: z.exactOptional(between(0, 90)),
+  },
+  'an opening: name, bearingDeg, arcDeg, lowestDeg, highestDeg',
+);
+
+/** What can hurt somebody at a place; each has a caution. */
+export const HAZARD_KINDS = [
+  'power',
+  'heights',
+  'traffic',
+  'weather',
+  'water',
+  'sun',
+  'machines',
+  'fire',
+] as const;
+export type HazardKind = (typeof HAZARD_KINDS)[number];
 
 export const places = table('Places', [namePart()], {
   name: text({ label: 'Place', help: 'What it is called.', by: ['director'], papers }, 80),
@@ -77,6 +106,16 @@ export const places = table('Places', [namePart()], {
     },
     { min: 0, max: 360, step: 1 },
   ),
+  openings: field(
+    z.array(openingSchema, 'a list of openings').check(z.maxLength(12, 'at most 12 openings')),
+    { kind: 'object' },
+    {
+      label: 'Openings',
+      help: 'Windows, doors and open sides: where each looks, and how much of the sky is seen through it.',
+      by: ['camera', 'director'],
+      papers,
+    },
+  ),
   light: text(
     { label: 'Light', help: 'What the light does over the day.', by: ['camera', 'director'], papers },
     500,
@@ -104,6 +143,12 @@ export const places = table('Places', [namePart()], {
     },
   ),
   hazards: text({ label: 'Hazards', help: 'What can hurt somebody here.', by: all, papers }, 500, true),
+  hazardKinds: words(
+    { label: 'Kinds of hazard', help: 'Each kind that is marked shows its caution.', by: all, papers },
+    HAZARD_KINDS.length,
+    20,
+    { options: HAZARD_KINDS },
+  ),
   temperatureC: number(
     { label: 'Temperature', help: 'Measured there.', unit: '°C', by: all, papers },
     { min: -60, max: 80, step: 1, decimals: 1 },
