@@ -347,7 +347,7 @@ describe('what a plan may write', () => {
     }
   });
 
-  it.each(['takes', 'checks', 'flags', 'custody', 'accepted', 'people', 'contested'])(
+  it.each(['takes', 'checks', 'flags', 'asks', 'custody', 'accepted', 'people', 'contested'])(
     'is nothing of %s',
     (table) => {
       expect(Object.keys(planDefinition.tables)).not.toContain(table);

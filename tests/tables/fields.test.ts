@@ -52,6 +52,8 @@ const OBJECTS: Readonly<Record<string, Json>> = {
     signedBy: 'p2',
     at: 1_900_000_000_000,
   },
+  'asks.changes': [{ table: 'picture', record: '1A.A', field: 'aperture', value: 4 }],
+  'asks.values': { 'picture/1A.A/aperture': 2.8 },
   'accepted.values': { 'picture/1A.A/aperture': 4 },
   'contested.about': { table: 'picture', record: '1A.A', field: 'aperture' },
   'contested.stands': [4, 5, 'p2-1'],
@@ -172,7 +174,7 @@ describe('every field of the board', () => {
 });
 
 describe('every table of the board', () => {
-  it('is one of those that the design names, and the crew that is expected', () => {
+  it('is one of those that the design names, the crew that is expected, and what is asked of departments', () => {
     expect(Object.keys(tables).sort()).toEqual(
       [
         'people',
@@ -195,6 +197,7 @@ describe('every table of the board', () => {
         'kit',
         'custody',
         'flags',
+        'asks',
         'checks',
         'routine',
         'loads',
@@ -229,6 +232,7 @@ describe('every table of the board', () => {
     ['routine', [...DEPARTMENTS]],
     ['loads', [...DEPARTMENTS]],
     ['flags', [...DEPARTMENTS]],
+    ['asks', [...DEPARTMENTS]],
     ['accepted', ['director']],
   ] as const)('%s is written by %s', (table, writers) => {
     for (const [field, { writers: given }] of Object.entries<ShootField>(tables[table].fields)) {

@@ -8,3 +8,13 @@ export function ownDepartment(part: number) {
   return ({ role, record }: RightQuestion): string | null =>
     splitId(record)[part] === role ? null : 'That belongs to another department.';
 }
+
+/** The departments, with the words that people read. */
+export const DEPARTMENT_CHOICES = [
+  { value: 'director', label: 'Director' },
+  { value: 'camera', label: 'Camera' },
+  { value: 'sound', label: 'Sound' },
+] as const;
+
+/** The person whom a signature names. */
+export const signature = (value: unknown): string | null => (typeof value === 'string' ? value : null);

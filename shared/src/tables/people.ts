@@ -1,5 +1,6 @@
 import { contestedTable, namePart, type RightQuestion } from '@plumbline/replica';
 import * as z from 'zod/mini';
+import { DEPARTMENT_CHOICES, signature } from './department.ts';
 import {
   choice,
   DEPARTMENTS,
@@ -20,12 +21,6 @@ const ROLE_CHOICES = [
   { value: 'camera', label: 'Camera' },
   { value: 'sound', label: 'Sound' },
   { value: 'producer', label: 'Producer' },
-] as const;
-
-const DEPARTMENT_CHOICES = [
-  { value: 'director', label: 'Director' },
-  { value: 'camera', label: 'Camera' },
-  { value: 'sound', label: 'Sound' },
 ] as const;
 
 export const people = table('People', [namePart()], {
@@ -49,8 +44,6 @@ const SEVERITIES = [
   { value: 'note', label: 'For the record' },
 ] as const;
 
-const personSignature = (value: unknown): string | null => (typeof value === 'string' ? value : null);
-
 /** A flag is answered by the department it is for. */
 function departmentConcerned({ role, record, value }: RightQuestion): string | null {
   return value('flags', record, 'department') === role ? null : 'The department it is about answers it.';
@@ -72,7 +65,7 @@ export const flags = table('Flags', [namePart()], {
     label: 'Raised by',
     help: 'Who saw it.',
     by: all,
-    signedBy: personSignature,
+    signedBy: signature,
   }),
   raisedAt: moment({ label: 'Raised', help: 'When.', by: all }),
   answer: text(
@@ -84,7 +77,7 @@ export const flags = table('Flags', [namePart()], {
     help: 'Who dealt with it.',
     by: all,
     restrict: departmentConcerned,
-    signedBy: personSignature,
+    signedBy: signature,
   }),
   answeredAt: moment({ label: 'Answered', help: 'When.', by: all, restrict: departmentConcerned }),
   retired: retired(all),
@@ -95,7 +88,7 @@ export const accepted = table('Accepted breaks', 'any', {
     label: 'Accepted by',
     help: 'Who let it stand.',
     by: ['director'],
-    signedBy: personSignature,
+    signedBy: signature,
     papers: ['continuity'],
   }),
   reason: text({ label: 'Reason', help: 'Why it may stand.', by: ['director'], papers: ['continuity'] }, 200),

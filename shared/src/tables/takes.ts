@@ -20,15 +20,18 @@ export const SOUND_STATES = [
   { value: 'mute', label: 'Shot mute' },
 ] as const;
 
-/** A finding as it stood when the take was shot. */
+/** A finding as it stood when the take was shot; with `accepted` the director had let it stand. */
 const findingAsShotSchema = z.strictObject(
   {
     id: shortText(250),
     rule: shortText(40),
     severity: z.enum(['fault', 'break', 'advice'], 'fault, break or advice'),
     message: z.exactOptional(shortText(2000)),
+    accepted: z.exactOptional(
+      z.strictObject({ by: shortText(40), reason: shortText(200) }, 'who accepted it: by, reason'),
+    ),
   },
-  'a finding: id, rule, severity, message',
+  'a finding: id, rule, severity, message, accepted',
 );
 
 /** Settings by camera or by channel: names of fields to their values as they were. */
@@ -59,7 +62,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
       label: 'Rolled anyway',
       help: 'Why it was rolled though something stood against it, in a few words.',
       by: all,
-      papers: ['continuity'],
+      papers: ['takes', 'continuity'],
     },
     60,
   ),
