@@ -4,6 +4,7 @@
  * @module
  */
 export { acceptChanges, valueAt, withdrawChanges } from './accepted.ts';
+export * from './asks.ts';
 export { findingsAsShot, notingFindings } from './asShot.ts';
 export { plainBoard, type RuleBoard } from './board.ts';
 export { type RuleEntry, ruleCatalogue } from './catalogue.ts';
