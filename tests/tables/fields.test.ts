@@ -61,13 +61,22 @@ const OBJECTS: Readonly<Record<string, Json>> = {
   'contested.earlier': [[8, 3, 'p4-1']],
 };
 
+/** A value for each line of text that has a form of its own. */
+const FORMS: Readonly<Record<string, string>> = {
+  'shoot.raster': '1920x1080',
+  'picture.raster': '1920x1080',
+  'photos.about': 'places/mill',
+  'photos.hash': 'a1'.repeat(32),
+  'photos.thumbHash': 'b2'.repeat(32),
+};
+
 /** A sensible value and some that no field of this control may take. */
 function examples(name: string, control: Control): { readonly good: Json; readonly bad: readonly Json[] } {
   const notANumber: readonly Json[] = ['a', true, [], {}, Number.MAX_VALUE, -Number.MAX_VALUE];
   switch (control.kind) {
     case 'text':
       return {
-        good: name.endsWith('.raster') ? '1920x1080' : 'abc'.slice(0, control.maxLength),
+        good: FORMS[name] ?? 'abc'.slice(0, control.maxLength),
         bad: [1, false, [], {}, '', 'x'.repeat(control.maxLength + 1)],
       };
     case 'choice':
@@ -231,6 +240,9 @@ describe('every table of the board', () => {
     ['checks', [...DEPARTMENTS]],
     ['routine', [...DEPARTMENTS]],
     ['loads', [...DEPARTMENTS]],
+    ['photos', [...DEPARTMENTS]],
+    ['lightReadings', ['camera', 'director']],
+    ['soundReadings', ['sound']],
     ['flags', [...DEPARTMENTS]],
     ['asks', [...DEPARTMENTS]],
     ['accepted', ['director']],

@@ -289,6 +289,12 @@ const INSIDE = [
   { value: 'exterior', label: 'Exterior' },
 ] as const;
 
+const HOURS = [
+  { value: 'day', label: 'Day' },
+  { value: 'twilight', label: 'Twilight' },
+  { value: 'night', label: 'Night' },
+] as const;
+
 export const scenes = table('Scenes', [namePart()], {
   number: text(
     {
@@ -306,6 +312,11 @@ export const scenes = table('Scenes', [namePart()], {
     500,
     true,
   ),
+  hour: choice(HOURS, {
+    label: 'Day or night',
+    help: 'What light it plays in; an exterior of which nothing is said counts as day.',
+    by,
+  }),
   inside: choice(INSIDE, { label: 'Interior or exterior', help: 'Whether it plays inside or outside.', by }),
   storyOrder: number(
     { label: 'Story order', help: 'Its place in the finished programme.', by },
