@@ -1,6 +1,6 @@
-import { fitsCell, type Json, valueProblem } from '@plumbline/replica';
+import { fitsCell, type Json, readerOf, valueProblem } from '@plumbline/replica';
 import { boardDefinition, tables } from '@plumbline/shared';
-import { notingFindings } from '@plumbline/shared/rules';
+import { acceptChanges, evaluate, notingFindings } from '@plumbline/shared/rules';
 import { describe, expect, test } from 'vitest';
 import { fittedFindings } from '../../shared/src/rules/asShot.ts';
 import { boardOf, DAWN, outcome, set, somebody } from '../support/shoot.ts';
@@ -75,7 +75,35 @@ describe('a take keeps what stood against it', () => {
     expect(ids()).toEqual(['sound-two-sources.S2.R1.1', 'sound-rate-recorder.R1', 'exposure-offset.S2.A']);
   });
 
-  test('an accepted break is not against it, and neither is another setup’s', () => {
+  test('an accepted break comes last, with who let it stand and why', () => {
+    const { board, press, edit, noted } = shootingBoard();
+    const reader = readerOf(tables, board);
+    const finding = evaluate(reader).findings.find(({ id }) => id === 'exposure-offset.S2.A');
+    if (!finding) throw new Error('no finding');
+    const accepting = acceptChanges(reader, finding, 'director', 'a lamp goes on', 5);
+    edit(
+      director,
+      accepting.map(({ table, record, field, value }) => [table, record, field, value] as const),
+      1,
+    );
+    edit(sound, [['inputs', 'S2.R1.1', 'secondSource', 'Lapel']], 2);
+    press('rolledAt', 3);
+    press('cutAt', 4);
+    expect(noted()).toEqual([
+      expect.objectContaining({ id: 'sound-two-sources.S2.R1.1' }),
+      expect.objectContaining({ id: 'sound-rate-recorder.R1' }),
+      {
+        id: 'exposure-offset.S2.A',
+        rule: 'exposure-offset',
+        severity: 'break',
+        message: 'Setup S2, camera A, comes out 1.0 stop brighter than S1, at f/2.8 against f/4.',
+        accepted: { by: 'director', reason: 'a lamp goes on' },
+      },
+    ]);
+    expect(valueProblem(tables.takes.fields.findingsAsShot, noted() ?? null)).toBeNull();
+  });
+
+  test('another setup’s break is not against it', () => {
     const { press, edit, ids } = shootingBoard();
     edit(sound, [['recorders', 'R1', 'sampleRateHz', 48_000]], 1);
     edit(

@@ -11,17 +11,21 @@ import {
 import { type ShootTables, tables } from '../tables/index.ts';
 import { plainBoard, type RuleBoard } from './board.ts';
 import { severityRank } from './finding.ts';
-import { INDEXES } from './indexes.ts';
+import { INDEXES, type IndexName } from './indexes.ts';
 import { byOrder, type Instance, type Judged, judge } from './judge.ts';
 import { camerasOf } from './scopes.ts';
 import { setupSummary } from './setup.ts';
 
-/** A finding as it stood when a take was shot; without its message where there was no room for that. */
+/**
+ * A finding as it stood when a take was shot; without its message where there was no room for that. With `accepted` it
+ * was not against the take: the director had let it stand.
+ */
 type FindingAsShot = {
   readonly id: string;
   readonly rule: string;
   readonly severity: Judged['severity'];
   readonly message?: string;
+  readonly accepted?: { readonly by: string; readonly reason: string };
 };
 
 /** A cell holds 4 kB. */
@@ -55,26 +59,51 @@ function instancesFor(board: RuleBoard, setup: string): Instance[] {
   ];
 }
 
-/** A board that finds a setup's records by their ids, without going through everybody's: a roll must not wait for that. */
-function nearBoard(after: BoardReader): RuleBoard {
-  const board = plainBoard(readerOf(tables, after));
-  return {
-    ...board,
-    list: (index, key) => {
-      const { by, table } = INDEXES[index];
-      return by === 'id' ? [...after.records(table, key)].sort() : board.list(index, key);
-    },
-  };
+/** Indexes whose key is the value of one field: the others' records need not be read whole to be passed over. */
+const KEY_FIELD = { setupsOfGroup: 'matchGroup', setupsOfScene: 'scene' } as const;
+
+function isKeyed(index: IndexName): index is keyof typeof KEY_FIELD {
+  return Object.hasOwn(KEY_FIELD, index);
 }
 
-/** The open findings that a take of a setup is shot under, the gravest first. */
-function openFindings(after: BoardReader, setup: string): FindingAsShot[] {
+/**
+ * A board that finds a setup's records by their ids, and its group's by one field, without reading everybody's: a roll
+ * must not wait for that.
+ */
+function nearBoard(after: BoardReader): RuleBoard {
+  const reader = readerOf(tables, after);
+  const known = new Map<string, readonly string[]>();
+  const listed = (index: IndexName, key: string): readonly string[] | null => {
+    const spec = INDEXES[index];
+    if (spec.by === 'id') return [...after.records(spec.table, key)].sort();
+    if (!isKeyed(index)) return null;
+    const field = KEY_FIELD[index];
+    return [...after.records(spec.table)]
+      .filter((record) => valueIn(after, spec.table, record, field) === key)
+      .filter((record) => spec.keysOf(record, reader).includes(key))
+      .sort();
+  };
+  return plainBoard(reader, (index, key) => {
+    const name = `${index}/${key}`;
+    const list = known.get(name) ?? listed(index, key);
+    if (list) known.set(name, list);
+    return list;
+  });
+}
+
+/** The findings that a take of a setup is shot under, the gravest first; those that were accepted come last. */
+function findingsNow(after: BoardReader, setup: string): FindingAsShot[] {
   const board = nearBoard(after);
   return instancesFor(board, setup)
     .flatMap((instance) => judge(board, instance).judged)
-    .filter(({ accepted }) => accepted === null)
-    .sort((a, b) => byOrder(a.order, b.order))
-    .map(({ id, rule, severity, draft }) => ({ id, rule, severity, message: draft.message }));
+    .sort((a, b) => Number(a.accepted !== null) - Number(b.accepted !== null) || byOrder(a.order, b.order))
+    .map(({ id, rule, severity, draft, accepted }) => ({
+      id,
+      rule,
+      severity,
+      message: draft.message,
+      ...(accepted && { accepted: { by: accepted.by, reason: accepted.reason } }),
+    }));
 }
 
 /** As many of them as a cell holds: messages go first, from the least grave on, and then whole findings. */
@@ -82,17 +111,20 @@ export function fittedFindings(findings: readonly FindingAsShot[]): FindingAsSho
   const kept = [...findings];
   for (let index = kept.length - 1; index >= 0 && jsonBytes(kept) > MOST_BYTES; index -= 1) {
     const finding = kept[index];
-    if (finding) kept[index] = { id: finding.id, rule: finding.rule, severity: finding.severity };
+    if (!finding) continue;
+    const { message: _, ...rest } = finding;
+    kept[index] = rest;
   }
   while (kept.length > MOST_FINDINGS || jsonBytes(kept) > MOST_BYTES) kept.pop();
   return kept;
 }
 
-/** Those of the roll, and what came while it rolled. */
+/** Those of the roll, as they stood then, and what came while it rolled. */
 function together(atRoll: readonly FindingAsShot[], atCut: readonly FindingAsShot[]): FindingAsShot[] {
   const there = new Set(atRoll.map(({ id }) => id));
+  const isAccepted = ({ accepted }: FindingAsShot) => Number(accepted !== undefined);
   return [...atRoll, ...atCut.filter(({ id }) => !there.has(id))].sort(
-    (a, b) => severityRank(a.severity) - severityRank(b.severity),
+    (a, b) => isAccepted(a) - isAccepted(b) || severityRank(a.severity) - severityRank(b.severity),
   );
 }
 
@@ -115,11 +147,11 @@ export const findingsAsShot: Derivation = ({ before, after, written }) => {
     if (at(before, 'cutAt') !== null) return [];
     const [setup = ''] = splitId(record);
     if (fields.has('cutAt') && at(after, 'cutAt') !== null) {
-      const now = fittedFindings(together(noted ?? [], openFindings(after, setup)));
+      const now = fittedFindings(together(noted ?? [], findingsNow(after, setup)));
       return sameJson(now, noted ?? null) ? [] : value(now);
     }
     if (at(after, 'rolledAt') === null) return noted === undefined ? [] : value(null);
-    return noted === undefined ? value(fittedFindings(openFindings(after, setup))) : [];
+    return noted === undefined ? value(fittedFindings(findingsNow(after, setup))) : [];
   });
 };
 

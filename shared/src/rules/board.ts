@@ -28,13 +28,20 @@ function remembered<T>(answer: (key: string) => T): (key: string) => T {
   };
 }
 
-/** The board as it stands now. Not to be used again after a change. */
-export function plainBoard(source: ShootReader): RuleBoard {
+/**
+ * The board as it stands now. Not to be used again after a change.
+ *
+ * @param shorter a shorter way to some lists than through all records of their table; `null` where it knows none
+ */
+export function plainBoard(
+  source: ShootReader,
+  shorter: (index: IndexName, key: string) => readonly string[] | null = () => null,
+): RuleBoard {
   const reader = memoReader(source);
   const indexes = perIndex((_, spec) => plainIndex(spec, reader));
   const board: RuleBoard = {
     reader,
-    list: (index, key) => indexes[index].get(key),
+    list: (index, key) => shorter(index, key) ?? indexes[index].get(key),
     referenceOf: remembered((group) => groupReference(board, group)),
     sceneOrder: remembered((scene) => storyOrder(board, scene)),
   };
