@@ -31,8 +31,17 @@ const SHEET_ERROR = /^#(REF!|N\/A|VALUE!|NAME\?|DIV\/0!|NULL!|NUM!|SPILL!)$/i;
 /** Far more than any field holds; what is longer is not looked at any closer. */
 const LONGEST_CELL = 2000;
 
+/**
+ * Text without the apostrophe that keeps a spreadsheet from taking it for a formula; it is put there where a plan is
+ * written out.
+ */
+function unguarded(text: string): string {
+  return /^'[=+\-@\t\r]/.test(text) ? text.slice(1) : text;
+}
+
 /** A field's value from the text of a cell, or a sentence that says what is wrong with it. */
-export function readCell(field: ShootField, text: string, context: CellContext): Reading<Json> {
+export function readCell(field: ShootField, written: string, context: CellContext): Reading<Json> {
+  const text = unguarded(written);
   if (text.length > LONGEST_CELL)
     return { problem: `these ${text.length} characters are too many for any field` };
   if (SHEET_ERROR.test(text.trim()))

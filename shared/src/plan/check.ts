@@ -15,19 +15,14 @@ import {
 } from '@plumbline/replica';
 import * as z from 'zod/mini';
 import { guards } from '../guards/index.ts';
-import type { ShootField } from '../tables/index.ts';
 import { PLAN_KINDS, tableOf } from './kinds.ts';
+import { isPlanned } from './planned.ts';
 
 /** A value that a plan puts on the board. */
 export type PlanValue = CellAddress & { readonly value: Json };
 
 /** The role that a plan is judged under. Nobody joins with it. */
 export const PLAN_ROLE = 'plan';
-
-/** Whether a plan may fill a field: not what the base keeps for itself, and nothing that somebody signs. */
-function isPlanned(field: ShootField): boolean {
-  return field.writers.length > 0 && field.signedBy === undefined;
-}
 
 function planTable(kind: (typeof PLAN_KINDS)[number]): TableDefinition {
   const { id, appendOnly, fields } = tableOf(kind);

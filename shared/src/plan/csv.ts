@@ -15,6 +15,16 @@ export interface Csv {
   readonly rows: readonly CsvRow[];
 }
 
+/** A sheet that was never text: its numbers carry a point, and its lines count from the first row. */
+export function sheetOfRows(rows: readonly (readonly string[])[]): Csv {
+  const numbered = rows.map((cells, index) => ({ line: index + 1, cells }));
+  return {
+    delimiter: ',',
+    decimalComma: false,
+    rows: numbered.filter(({ cells }) => cells.some((cell) => cell.trim() !== '')),
+  };
+}
+
 const DELIMITERS = [',', ';', '\t'] as const;
 
 /** How often a sign occurs in the first line that holds something, outside of quotes. */

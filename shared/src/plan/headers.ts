@@ -53,19 +53,30 @@ function fieldCalled(kind: PlanKind, name: string): string | null {
 /** Longer than any header that somebody could have meant to write. */
 const LONGEST_HEADER = 60;
 
+/** The column of a kind that a header comes near to: what it holds, and the word it is called by. */
+function nearest(kind: PlanKind, name: string): { readonly holds: string; readonly word: string } | null {
+  if (name.length > LONGEST_HEADER) return null;
+  const known = [
+    ...kind.id.flatMap(({ headers }) => headers.map((word) => ({ holds: headers[0] ?? word, word }))),
+    ...Object.entries(tableOf(kind).fields).map(([holds, { label }]) => ({ holds, word: label })),
+  ];
+  const near = known
+    .map((each) => ({ ...each, distance: editDistance(name, plainHeader(each.word)) }))
+    .filter(({ word, distance }) => distance <= Math.max(1, Math.floor(word.length / 4)))
+    .sort((x, y) => x.distance - y.distance)[0];
+  return near ?? null;
+}
+
+/** What a column probably holds whose header is nearly right; `null` where nothing comes near. */
+export function nearestColumn(kind: PlanKind, name: string): string | null {
+  return nearest(kind, name)?.holds ?? null;
+}
+
 /** What to say of a column that a kind does not have. */
 export function unknownSentence(kind: PlanKind, name: string): string {
-  const { label, fields } = tableOf(kind);
-  const known = [
-    ...kind.id.flatMap(({ headers }) => headers),
-    ...Object.values(fields).map((field) => field.label),
-  ];
-  const near = (name.length > LONGEST_HEADER ? [] : known)
-    .map((word) => ({ word, distance: editDistance(name, plainHeader(word)) }))
-    .filter(({ word, distance }) => distance <= Math.max(1, Math.floor(word.length / 4)))
-    .sort((a, b) => a.distance - b.distance)[0];
+  const near = nearest(kind, name);
   const hint = near ? `is “${near.word}” meant?` : 'a column of your own begins with #';
-  return `there is no such column in ${label}; ${hint}`;
+  return `there is no such column in ${tableOf(kind).label}; ${hint}`;
 }
 
 /** How many letters must be put in, taken out or changed to turn one word into the other. */

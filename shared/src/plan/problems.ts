@@ -1,8 +1,28 @@
+import type { ShootTableName } from '../tables/index.ts';
+
+/** What a person says that the columns of a sheet hold, where its first row does not. */
+export interface Matching {
+  /** The table that the rows belong to. */
+  readonly kind: ShootTableName;
+  /** For each column the name of what it holds, as `columnChoices` gives it; `null` for one that is passed over. */
+  readonly columns: readonly (string | null)[];
+}
+
+/** A sheet as a spreadsheet program keeps it, every cell already text. */
+export interface RowsFile {
+  readonly name: string;
+  readonly rows: readonly (readonly string[])[];
+  readonly matching?: Matching | undefined;
+}
+
 /** A plan file as it was sent: its text or, where it is not known how that is coded, its bytes. */
-export interface PlanFile {
+export interface TextFile {
   readonly name: string;
   readonly text: string | Uint8Array;
+  readonly matching?: Matching | undefined;
 }
+
+export type PlanFile = TextFile | RowsFile;
 
 /** Where in a plan file something stands. Lines and columns count from 1; 0 where it concerns the whole. */
 export interface Origin {

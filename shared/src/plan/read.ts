@@ -2,11 +2,18 @@ import { addressKey, type BoardReader, fitsTable, sameJson } from '@plumbline/re
 import type { ShootField } from '../tables/index.ts';
 import { readCell } from './cells.ts';
 import { checkPlan, type PlanValue } from './check.ts';
-import { readCsv } from './csv.ts';
+import { type Csv, readCsv, sheetOfRows } from './csv.ts';
 import { Directory } from './directory.ts';
 import { looksLikeJson, readPlanJson } from './json.ts';
 import { PLAN_KINDS, tableOf } from './kinds.ts';
-import { type Origin, type PlanFile, type PlanProblem, problemAt, wholeOf } from './problems.ts';
+import {
+  type Matching,
+  type Origin,
+  type PlanFile,
+  type PlanProblem,
+  problemAt,
+  wholeOf,
+} from './problems.ts';
 import { nameOf, recordOf, standsAlone } from './records.ts';
 import { readSheet, type SheetRow } from './sheet.ts';
 import { planText } from './text.ts';
@@ -60,8 +67,13 @@ export function readPlan(files: readonly PlanFile[], board: BoardReader): PlanRe
   };
 }
 
-function addFile(draft: Draft, { name, text: sent }: PlanFile): void {
-  const text = planText(sent);
+function addFile(draft: Draft, file: PlanFile): void {
+  const { name, matching } = file;
+  if ('rows' in file) {
+    addSheet(draft, name, sheetOfRows(file.rows), matching);
+    return;
+  }
+  const text = planText(file.text);
   if (looksLikeJson(text)) {
     const values = readPlanJson(name, text);
     if (Array.isArray(values))
@@ -74,7 +86,11 @@ function addFile(draft: Draft, { name, text: sent }: PlanFile): void {
     draft.problems.push(csv);
     return;
   }
-  const sheet = readSheet(name, csv);
+  addSheet(draft, name, csv, matching);
+}
+
+function addSheet(draft: Draft, name: string, csv: Csv, matching: Matching | undefined): void {
+  const sheet = readSheet(name, csv, matching);
   draft.rows.push(...sheet.rows);
   draft.problems.push(...sheet.problems);
 }

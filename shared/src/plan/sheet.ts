@@ -1,8 +1,9 @@
 import type { Csv, CsvRow } from './csv.ts';
 import { type Column, columnOf, kindOf, unknownSentence } from './headers.ts';
 import { type PlanKind, SHOOT_KIND } from './kinds.ts';
+import { matchedKind, matchedNames } from './matching.ts';
 import type { Writing } from './numbers.ts';
-import { type Origin, type PlanProblem, problemAt, wholeOf } from './problems.ts';
+import { type Matching, type Origin, type PlanProblem, problemAt, wholeOf } from './problems.ts';
 
 /** A cell that holds something. */
 export interface SheetCell {
@@ -28,20 +29,32 @@ interface HeadedColumn {
 /** More columns than any table has fields, several times over. */
 const MOST_COLUMNS = 500;
 
-/** The rows of a sheet as records of its kind, and what is wrong with its header and shape. */
-export function readSheet(file: string, csv: Csv): { rows: SheetRow[]; problems: PlanProblem[] } {
+/**
+ * The rows of a sheet as records of its kind, and what is wrong with its header and shape.
+ *
+ * @param matching what somebody says that the columns hold; otherwise the first row says it
+ */
+export function readSheet(
+  file: string,
+  csv: Csv,
+  matching?: Matching,
+): { rows: SheetRow[]; problems: PlanProblem[] } {
   const [top, ...below] = csv.rows;
   if (!top) return { rows: [], problems: [problemAt(wholeOf(file), 'The file is empty.')] };
-  if (isSettings(top)) return readSettings(file, csv, below);
+  if (!matching && isSettings(top)) return readSettings(file, csv, below);
   if (top.cells.filter((header) => header !== '').length > MOST_COLUMNS) {
     return {
       rows: [],
       problems: [problemAt(wholeOf(file, top.line), 'This is no header: it has far too many columns.')],
     };
   }
-  const kind = kindOf(top.cells, file);
+  const kind = matching ? matchedKind(matching) : kindOf(top.cells, file);
   if (typeof kind === 'string') return { rows: [], problems: [problemAt(wholeOf(file, top.line), kind)] };
-  const columns = top.cells.map((header) => ({ header: header.trim(), column: columnOf(kind, header) }));
+  const names = matching ? matchedNames(matching, top.cells) : top.cells;
+  const columns = top.cells.map((header, index) => ({
+    header: header.trim() || (names[index] ?? ''),
+    column: columnOf(kind, names[index] ?? ''),
+  }));
   const problems = headerProblems(file, kind, top.line, columns);
   const rows: SheetRow[] = [];
   for (const row of below) {
