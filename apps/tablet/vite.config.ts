@@ -1,12 +1,66 @@
 import { defaultClientConditions, defineConfig } from 'vite';
+import { VitePWA } from 'vite-plugin-pwa';
+
+/**
+ * Addresses that are never a page of the app: the base’s own, the build’s files, and any file at the top. The base
+ * decides the same in `http/tablet.ts`. What stands after a `#`, an invite, reaches no request and so no cache.
+ */
+const NOT_PAGES = [
+  /^\/(api|sync|assets)(\/|\?|$)/,
+  /^\/(healthz|readyz|metrics)(\?|$)/,
+  /^\/[^/?]+\.[A-Za-z0-9]+(\?|$)/,
+];
 
 /**
  * The tablet's page. Our own packages are read as source; the page carries no inline script or style, so that the
- * base can forbid both.
+ * base can forbid both. The service worker is made here; `src/app/versions.ts` registers it.
  */
 export default defineConfig({
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   resolve: { conditions: ['source', ...defaultClientConditions], dedupe: ['preact', '@preact/signals-core'] },
+  plugins: [
+    VitePWA({
+      // a newer version waits until it is asked to take over
+      registerType: 'prompt',
+      injectRegister: false,
+      includeManifestIcons: false,
+      filename: 'sw.js',
+      manifestFilename: 'app.webmanifest',
+      manifest: {
+        id: '/',
+        name: 'Plumbline',
+        short_name: 'Plumbline',
+        description: 'A live board for a small video unit on location',
+        start_url: '/',
+        scope: '/',
+        display: 'standalone',
+        orientation: 'any',
+        lang: 'en',
+        dir: 'ltr',
+        background_color: '#0e1214',
+        theme_color: '#101416',
+        categories: ['productivity', 'photo'],
+        launch_handler: { client_mode: ['navigate-existing', 'auto'] },
+        icons: [
+          { src: '/icon.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' },
+          { src: '/icon-192.png', sizes: '192x192', type: 'image/png', purpose: 'any' },
+          { src: '/icon-512.png', sizes: '512x512', type: 'image/png', purpose: 'any' },
+          { src: '/icon-full-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
+        ],
+      },
+      workbox: {
+        // every file of the build, so that any screen opens with the base gone; nothing is kept at run time
+        globPatterns: ['**/*.{html,js,css,svg,png,woff2,wasm,webmanifest}'],
+        maximumFileSizeToCacheInBytes: 8 * 1024 * 1024,
+        navigateFallback: '/index.html',
+        navigateFallbackDenylist: NOT_PAGES,
+        cleanupOutdatedCaches: true,
+        clientsClaim: true,
+        inlineWorkboxRuntime: true,
+        sourcemap: false,
+      },
+    }),
+  ],
   build: {
     target: 'es2022',
     outDir: 'dist',

@@ -3,13 +3,16 @@ import { join } from 'node:path';
 import { expect, it, onTestFinished } from 'vitest';
 import { startTestBase, temporaryFolder } from '../support/base.ts';
 
-async function baseWithTablet() {
-  const folder = temporaryFolder('tablet');
-  onTestFinished(folder.remove);
+async function baseWithTablet(within = 'tablet') {
+  const outer = temporaryFolder('tablet');
+  onTestFinished(outer.remove);
+  const folder = { path: join(outer.path, within) };
+  mkdirSync(folder.path);
   mkdirSync(join(folder.path, 'assets'));
   writeFileSync(join(folder.path, 'index.html'), '<!doctype html><title>the tablet</title>');
   writeFileSync(join(folder.path, 'assets', 'index-4f2a.js'), `export const text = '${'x'.repeat(5000)}';`);
   writeFileSync(join(folder.path, 'manifest.webmanifest'), '{}');
+  writeFileSync(join(folder.path, 'sw.js'), '// the service worker');
   writeFileSync(join(folder.path, '..', 'secret.txt'), 'secret');
   const base = await startTestBase({ tabletFolder: folder.path });
   onTestFinished(base.stop);
@@ -18,7 +21,7 @@ async function baseWithTablet() {
 
 it('every place within the app is its one page, which is asked for anew each time', async () => {
   const base = await baseWithTablet();
-  for (const path of ['/', '/join', '/board/b1/setup/12a', '/match?group=3']) {
+  for (const path of ['/', '/join', '/board/b1/setup/12a', '/board/b1/match/yard.2', '/match?group=3']) {
     const answer = await fetch(base.url + path);
     expect(answer.status, path).toBe(200);
     expect(answer.headers.get('content-type')).toMatch(/^text\/html/);
@@ -38,6 +41,15 @@ it('files named by their content are kept for good, and come compressed', async 
   expect((await answer.text()).length).toBeGreaterThan(5000);
   const manifest = await fetch(`${base.url}/manifest.webmanifest`);
   expect(manifest.headers.get('cache-control')).toBe('no-cache');
+  expect(manifest.headers.get('content-type')).toMatch(/^application\/manifest\+json/);
+});
+
+it('the service worker is asked for anew each time, wherever the program is installed', async () => {
+  const base = await baseWithTablet('assets');
+  const worker = await fetch(`${base.url}/sw.js`);
+  expect(worker.status).toBe(200);
+  expect(worker.headers.get('content-type')).toMatch(/javascript/);
+  expect(worker.headers.get('cache-control')).toBe('no-cache');
 });
 
 it('a file that is not there is not there, and none outside the folder is', async () => {

@@ -1,12 +1,23 @@
 import { existsSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { serveStatic } from '@hono/node-server/serve-static';
 import { Hono } from 'hono';
 import { compress } from 'hono/compress';
 import { Problem } from './problem.ts';
 
-/** Names that the bundler puts a hash of the content in never change what they stand for. */
-const HASHED = /[/\\]assets[/\\]/;
+/**
+ * Names that the bundler puts a hash of the content in never change what they stand for. Everything else is asked for
+ * anew each time, the service worker above all: it is how a tablet hears of a newer version.
+ */
+const HASHED = /^assets[/\\]/;
+
+/**
+ * Whether an address is a place within the app rather than a file that is missing. A file at the top has an ending; the
+ * name of a record may hold a dot. The service worker decides the same (`vite.config.ts` of the tablet).
+ */
+function isPlace(path: string): boolean {
+  return !path.startsWith('/assets/') && !/^\/[^/]+\.[A-Za-z0-9]+$/.test(path);
+}
 
 /** Serves the built tablet: its files, and its one page for every address that is a place within it. */
 export function tabletPages(folder: string): Hono {
@@ -18,12 +29,14 @@ export function tabletPages(folder: string): Hono {
     return pages;
   }
   const onFound = (path: string, c: { header(name: string, value: string): void }): void =>
-    c.header('cache-control', HASHED.test(path) ? 'public, max-age=31536000, immutable' : 'no-cache');
+    c.header(
+      'cache-control',
+      HASHED.test(relative(folder, path)) ? 'public, max-age=31536000, immutable' : 'no-cache',
+    );
   pages.use('*', compress());
   pages.get('*', serveStatic({ root: folder, onFound }));
   pages.get('*', async (c, next) => {
-    // A place within the app has no file ending; a missing file is missing.
-    if (/\.[A-Za-z0-9]+$/.test(c.req.path) || c.req.path.startsWith('/assets/')) return next();
+    if (!isPlace(c.req.path)) return next();
     return serveStatic({ root: folder, path: 'index.html', onFound })(c, next);
   });
   return pages;

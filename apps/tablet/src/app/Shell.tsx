@@ -14,6 +14,7 @@ import { Sheet } from '../parts/Sheet.tsx';
 import { Banners, Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
+import { UndoButtons } from './UndoButtons.tsx';
 
 const TABS: readonly { screen: Screen; label: string; icon: IconName }[] = [
   { screen: 'day', label: 'Day', icon: 'day' },
@@ -59,7 +60,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
         </div>
         <People />
         <FindingsChip />
-        <Undo />
+        <UndoButtons />
         <TrayChip />
         <Stored storing={storing} />
       </header>
@@ -140,24 +141,5 @@ function Who({ storing }: { storing: ReadonlySignal<Storing> }): JSX.Element {
         {words}
       </span>
     </>
-  );
-}
-
-/** Takes one's last edit back. Absent for those who set nothing. */
-function Undo(): JSX.Element | null {
-  const desk = useDesk();
-  if (desk.me.role === 'producer') return null;
-  const last = desk.done.value.at(-1);
-  return (
-    <button
-      type="button"
-      class="bar-chip"
-      disabled={last === undefined}
-      title={last?.label}
-      aria-label={last ? `Undo: ${last.label}` : 'Nothing to undo'}
-      onClick={() => desk.undo()}
-    >
-      <Icon name="undo" />
-    </button>
   );
 }

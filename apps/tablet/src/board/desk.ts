@@ -2,54 +2,35 @@ import {
   addressKey,
   type CellAddress,
   type Change,
-  contestId,
   type Json,
   type LiveBoard,
   type OpenContest,
-  type Presence,
   personOfWriter,
-  readContest,
   type SetOutcome,
 } from '@plumbline/replica';
 import {
   allTakes,
   type MatchGroup,
   matchGroups,
-  ROLES,
-  type Role,
   type SetupView,
-  SHOOT,
-  type ShootField,
-  type ShootTable,
-  type ShootTableName,
   type ShootTables,
   setupsInShootingOrder,
   type TakeView,
-  tables,
 } from '@plumbline/shared';
 import type { Findings } from '@plumbline/shared/rules';
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
-import { inWords, type ShowingContext } from '../values/showing.ts';
+import type { ShowingContext } from '../values/showing.ts';
 import type { Connection, Live } from './connection.ts';
+import { contestOn, openContests } from './contests.ts';
 import { arrange, type CellFinding, type Judging } from './judging.ts';
-import { type Done, doneBy, remember, takeBack } from './undo.ts';
+import { declared, isTable, Naming } from './naming.ts';
+import { type Me, peopleOf, roleOf, type Somebody } from './people.ts';
+import type { Done, Way } from './undo.ts';
+import { Undoing } from './undoing.ts';
 
-/** Who works at this tablet. */
-export interface Me {
-  readonly personId: string;
-  readonly role: Role;
-  readonly name: string;
-}
-
-/** Somebody of the unit, and where on the board they are while they are connected. */
-export interface Somebody {
-  readonly id: string;
-  readonly name: string;
-  readonly role: string;
-  readonly here: boolean;
-  readonly presence: Presence | null;
-}
+export { declared } from './naming.ts';
+export { initials, type Me, type Somebody } from './people.ts';
 
 const NO_TAKES: readonly TakeView[] = [];
 const FETCH_AGAIN_MS = 5_000;
@@ -60,8 +41,10 @@ export class Desk {
   readonly board: LiveBoard<ShootTables>;
   readonly me: Me;
   readonly live: Live<ShootTables>;
-  /** Edits of one's own that can be taken back, the last one last. */
-  readonly done: ReadonlySignal<readonly Done[]>;
+  /** One's own edit that would be taken back next. */
+  readonly lastDone: ReadonlySignal<Done | undefined>;
+  /** One's own edit that was taken back and would be brought back next. */
+  readonly lastUndone: ReadonlySignal<Done | undefined>;
   readonly people: ReadonlySignal<readonly Somebody[]>;
   /** Whether anything can be set: the base has greeted this tab at least once, and has not sent it away. */
   readonly ready: ReadonlySignal<boolean>;
@@ -73,10 +56,13 @@ export class Desk {
   readonly groups: ReadonlySignal<readonly MatchGroup[]>;
   /** Takes that are rolled and not cut, anywhere on the board. */
   readonly rolling: ReadonlySignal<readonly TakeView[]>;
+  /** The name of a person, or of what an id refers to. */
+  readonly nameOf: Naming['nameOf'];
+  readonly #naming: Naming;
+  readonly #undoing: Undoing;
   readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
   readonly #findings: Signal<Findings | null> = signal(null);
   #closed = false;
-  readonly #done: Signal<readonly Done[]> = signal([]);
 
   constructor(connection: Connection<ShootTables>, live: Live<ShootTables>) {
     const { personId, role, name } = connection.membership;
@@ -84,25 +70,22 @@ export class Desk {
     this.live = live;
     this.board = live.replica.board;
     this.me = { personId, role: roleOf(role), name };
-    this.done = this.#done;
+    this.#naming = new Naming(this.board);
+    this.nameOf = this.#naming.nameOf;
+    this.#undoing = new Undoing(live, this.now);
+    this.lastDone = this.#undoing.undo;
+    this.lastUndone = this.#undoing.redo;
     this.judging = arrange(this.#findings);
     void this.#beginJudging();
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
-    this.#takes = computed(() => {
-      const bySetup = new Map<string, TakeView[]>();
-      for (const take of allTakes(this.board)) {
-        const takes = bySetup.get(take.setup);
-        if (takes) takes.push(take);
-        else bySetup.set(take.setup, [take]);
-      }
-      for (const takes of bySetup.values()) takes.sort((a, b) => a.number - b.number);
-      return bySetup;
-    });
+    this.#takes = computed(() => bySetup(allTakes(this.board)));
     this.rolling = computed(() =>
       [...this.#takes.value.values()].flat().filter(({ state }) => state === 'rolling'),
     );
-    this.people = computed(() => this.#people());
+    this.people = computed(() =>
+      peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
+    );
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',
     );
@@ -127,48 +110,51 @@ export class Desk {
 
   /** Sets values, all or none, and says so where they are refused. */
   set(label: string, changes: readonly Change[]): SetOutcome | null {
-    const { replica, link } = this.live;
     if (!this.ready.peek()) {
-      say('Not connected to the base yet: nothing was set.');
+      say(this.#whyNotReady());
       return null;
     }
-    const before = new Map(
-      changes.map((change) => [addressKey(change), this.#cell(change)?.[0] ?? null] as const),
-    );
-    const outcome = replica.set(changes);
-    if (outcome.kind === 'queued') {
-      link.send(outcome.edit);
-      const done = doneBy(
-        label,
-        this.now(),
-        outcome.edit,
-        (address) => before.get(addressKey(address)) ?? null,
-      );
-      this.#done.value = remember(this.#done.peek(), done);
-    } else if (outcome.kind === 'refused') {
-      say(`${label}: ${outcome.decision.entries[0]?.reason ?? 'not taken.'}`);
-    }
+    const outcome = this.#undoing.set(label, changes);
+    if (outcome.kind === 'refused') say(`${label}: ${outcome.decision.entries[0]?.reason ?? 'not taken.'}`);
     return outcome;
   }
 
   /** Takes back one's last edit, unless somebody has set the value since. */
   undo(): void {
-    const last = this.#done.peek().at(-1);
-    if (!last) return;
-    this.#done.value = this.#done.peek().slice(0, -1);
-    const back = takeBack(last, this.live.replica.shown);
-    if ('movedOn' in back) {
-      const by = this.writerName(this.#cell(back.movedOn)?.[2] ?? '');
-      say(`${last.label}: ${by} has set it since, so it stays.`);
+    this.#step('undo');
+  }
+
+  /** Brings back what one took back last, unless somebody has set the value since. */
+  redo(): void {
+    this.#step('redo');
+  }
+
+  #step(way: Way): void {
+    if (!this.ready.peek()) {
+      say(this.#whyNotReady());
       return;
     }
-    const outcome = back.changes.length > 0 ? this.live.replica.set(back.changes) : null;
-    if (outcome?.kind === 'queued') {
-      this.live.link.send(outcome.edit);
-      say(`Taken back: ${last.label}.`);
-    } else if (outcome?.kind === 'refused') {
-      say(`${last.label} cannot be taken back: ${outcome.decision.entries[0]?.reason ?? ''}`);
+    const stepped = this.#undoing.step(way);
+    const [past, cannot] =
+      way === 'undo' ? ['Taken back', 'cannot be taken back'] : ['Brought back', 'cannot be brought back'];
+    switch (stepped.kind) {
+      case 'nothing':
+        return;
+      case 'done':
+        say(`${past}: ${stepped.label}.`);
+        return;
+      case 'moved on': {
+        const by = this.writerName(stepped.writer);
+        say(`${stepped.label}: ${by} ${by === 'you' ? 'have' : 'has'} set it since, so it stays.`);
+        return;
+      }
+      case 'refused':
+        say(`${stepped.label} ${cannot}: ${stepped.reason}`);
     }
+  }
+
+  #whyNotReady(): string {
+    return 'Not connected to the base yet: nothing was set.';
   }
 
   /** The takes of a setup by number. Follows the board. */
@@ -190,7 +176,7 @@ export class Desk {
       role: this.me.role,
       person: this.me.personId,
       record: address.record,
-      value: (table, record, name) => this.#cell({ table, record, field: name })?.[0],
+      value: (table, record, name) => this.live.replica.shown.cell(table, record, name)?.[0],
     });
     return problem == null;
   }
@@ -202,41 +188,13 @@ export class Desk {
 
   /** The contest that is open on a cell. Follows the board. */
   contestOf(address: CellAddress): OpenContest | null {
-    const record = contestId(address);
-    this.board.cell('contested', record, 'about').value;
-    this.board.cell('contested', record, 'stands').value;
-    return readContest(this.live.replica.shown, record);
+    return contestOn(this.live, address);
   }
 
   /** All open contests. Follows the board. */
   contests(): OpenContest[] {
-    return this.board.records('contested').flatMap((record) => {
-      this.board.view('contested', record);
-      return readContest(this.live.replica.shown, record) ?? [];
-    });
+    return openContests(this.live);
   }
-
-  /** The name of a person, or of what an id refers to. */
-  nameOf = (table: string, record: string): string => {
-    switch (table) {
-      case 'people':
-        return this.board.value('people', record, 'name') ?? 'Somebody';
-      case 'setups':
-        return this.board.value('setups', record, 'label') ?? record;
-      case 'scenes':
-        return this.board.value('scenes', record, 'number') ?? record;
-      case 'places':
-        return this.board.value('places', record, 'name') ?? record;
-      case 'cards':
-        return this.board.value('cards', record, 'name') ?? record;
-      case 'batteries':
-        return this.board.value('batteries', record, 'name') ?? record;
-      case 'kit':
-        return this.board.value('kit', record, 'name') ?? record;
-      default:
-        return record;
-    }
-  };
 
   /** The records of a table that are in use. */
   recordsInUse(table: string): string[] {
@@ -255,84 +213,33 @@ export class Desk {
 
   /** The zone that times of day are shown in. */
   timeZone(): string | undefined {
-    return this.board.value('shoot', SHOOT, 'timeZone');
+    return this.#naming.timeZone();
   }
 
   /** What showing values needs. */
   showing(more: Partial<ShowingContext> = {}): ShowingContext {
-    return { nameOf: this.nameOf, timeZone: this.timeZone(), ...more };
+    return this.#naming.showing(more);
   }
 
   /** A value of a cell in one line of text. */
   words(address: CellAddress, value: Json): string {
-    const field = declared(address);
-    return field ? inWords(field, value, this.showing()) : JSON.stringify(value);
+    return this.#naming.words(address, value);
   }
 
   /** What a cell is called: `Aperture, 4a A`. */
-  cellName({ table, record, field }: CellAddress): string {
-    const label = declared({ table, field })?.label ?? field;
-    const [first = '', ...rest] = record.split('.');
-    const named =
-      table === 'shoot'
-        ? ''
-        : [this.nameOf(SETUP_TABLES.has(table) ? 'setups' : table, first), ...rest].join(' ');
-    return named === '' ? label : `${label}, ${named}`;
-  }
-
-  #cell({ table, record, field }: CellAddress) {
-    return this.live.replica.shown.cell(table, record, field);
-  }
-
-  #people(): Somebody[] {
-    const present = new Map<string, Presence>();
-    for (const presence of this.live.link.present.value.values()) {
-      if (presence.person !== undefined) present.set(presence.person, presence);
-    }
-    const live = this.live.link.status.value.kind === 'live';
-    return this.board
-      .records('people')
-      .map((id) => ({ id, view: this.board.view('people', id) }))
-      .filter(({ view }) => view.leftAt === undefined)
-      .map(
-        ({ id, view }): Somebody => ({
-          id,
-          name: view.name ?? 'Somebody',
-          role: view.role ?? '',
-          here: id === this.me.personId ? live : present.has(id),
-          presence: present.get(id) ?? null,
-        }),
-      )
-      .sort((a, b) => Number(b.here) - Number(a.here) || a.name.localeCompare(b.name));
+  cellName(address: CellAddress): string {
+    return this.#naming.cellName(address);
   }
 }
 
-/** Tables whose records are named after a setup. */
-const SETUP_TABLES: ReadonlySet<string> = new Set(['setups', 'picture', 'inputs', 'takes', 'checks']);
-
-function roleOf(role: string): Role {
-  return ROLES.find((known) => known === role) ?? 'producer';
-}
-
-function isTable(table: string): table is ShootTableName {
-  return Object.hasOwn(tables, table);
-}
-
-const allTables: Readonly<Record<string, ShootTable>> = tables;
-
-/** The declaration of a field; `undefined` for one that this version does not know. */
-export function declared(address: {
-  readonly table: string;
-  readonly field: string;
-}): ShootField | undefined {
-  const fields = Object.hasOwn(allTables, address.table) ? allTables[address.table]?.fields : undefined;
-  return fields && Object.hasOwn(fields, address.field) ? fields[address.field] : undefined;
-}
-
-/** The first letters of a name, as many as fit a chip. */
-export function initials(name: string): string {
-  const words = name.trim().split(/\s+/u);
-  const letters = words.length > 1 ? [words[0], words.at(-1)] : [words[0]];
-  const firsts = letters.map((word) => Array.from(word ?? '')[0] ?? '').join('');
-  return (firsts || '?').toLocaleUpperCase();
+/** Takes by setup, each list by number. */
+function bySetup(takes: readonly TakeView[]): ReadonlyMap<string, readonly TakeView[]> {
+  const map = new Map<string, TakeView[]>();
+  for (const take of takes) {
+    const known = map.get(take.setup);
+    if (known) known.push(take);
+    else map.set(take.setup, [take]);
+  }
+  for (const known of map.values()) known.sort((a, b) => a.number - b.number);
+  return map;
 }
