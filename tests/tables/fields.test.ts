@@ -37,6 +37,7 @@ const OBJECTS: Readonly<Record<string, Json>> = {
   ],
   'cards.preparedAt': [1_900_000_000_000],
   'batteries.readings': [{ percent: 80, at: 1_900_000_000_000 }],
+  'takes.cardsIn': { 'cameras/A': 'A-01' },
   'takes.asShotPicture': { A: { aperture: 4, shutter: { angleDeg: 180 } } },
   'takes.asShotInputs': { 'R1.1': { source: 'Boom' } },
   'takes.findingsAsShot': [{ id: 'motion-over-frame.1A.A', rule: 'motion-over-frame', severity: 'fault' }],
@@ -262,6 +263,7 @@ describe('every table of the board', () => {
     ['soundNote', ['sound']],
     ['asShotPicture', []],
     ['asShotInputs', []],
+    ['cardsIn', []],
     ['changedWhileRolling', []],
     ['findingsAsShot', []],
   ] as const)('a take’s %s is written by %s', (field, writers) => {

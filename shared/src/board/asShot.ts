@@ -75,16 +75,20 @@ function isSettings(value: Json | undefined): value is Settings {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
-/** The cards in the setup's cameras and recorders, as they stand. */
-function cardsIn(board: BoardReader, pictures: Settings, inputs: Settings): string[] {
+/** The cards in the setup's cameras and recorders as they stand, by device: `cameras/A`. */
+function cardsIn(board: BoardReader, pictures: Settings, inputs: Settings): Record<string, string> {
   const devices = [
     ...Object.keys(pictures).map((camera) => ['cameras', camera] as const),
     ...[...new Set(Object.keys(inputs).map((channel) => splitId(channel)[0] ?? ''))].map(
       (recorder) => ['recorders', recorder] as const,
     ),
   ];
-  const cards = devices.map(([table, device]) => valueIn(board, table, device, 'card'));
-  return [...new Set(cards.filter((card) => typeof card === 'string'))];
+  const cards: Record<string, string> = {};
+  for (const [table, device] of devices) {
+    const card = valueIn(board, table, device, 'card');
+    if (typeof card === 'string') cards[`${table}/${device}`] = card;
+  }
+  return cards;
 }
 
 const isEmpty = (value: Json | undefined): boolean => value === undefined || value === null;
@@ -96,10 +100,12 @@ function rolled(after: BoardReader, take: string): BaseValue[] {
   const [setup = ''] = splitId(take);
   const picture = settingsOf(after, 'picture', setup);
   const inputs = settingsOf(after, 'inputs', setup);
-  const cards = cardsIn(after, picture, inputs);
+  const byDevice = cardsIn(after, picture, inputs);
+  const cards = [...new Set(Object.values(byDevice))];
   return [
     at('asShotPicture', fitted('picture', picture)),
     at('asShotInputs', fitted('inputs', inputs)),
+    ...(cards.length > 0 ? [at('cardsIn', byDevice)] : []),
     ...(cards.length > 0 && !has('cards') ? [at('cards', cards)] : []),
   ];
 }
@@ -107,7 +113,7 @@ function rolled(after: BoardReader, take: string): BaseValue[] {
 /** A roll that is taken back before the cut was none: what was copied for it goes. */
 function rollTakenBack(after: BoardReader, take: string): BaseValue[] {
   if (!isEmpty(valueIn(after, 'takes', take, 'cutAt'))) return [];
-  return ['asShotPicture', 'asShotInputs']
+  return ['asShotPicture', 'asShotInputs', 'cardsIn']
     .filter((field) => !isEmpty(valueIn(after, 'takes', take, field)))
     .map((field) => ({ table: 'takes', record: take, field, value: null }));
 }

@@ -1,6 +1,6 @@
 import { type Guard, readerOf, valueIn } from '@plumbline/replica';
 import { tables } from '../tables/index.ts';
-import { copiesRequired, takesOnCard } from '../views/media.ts';
+import { copiesRequired, lackingSentence, takesOnCard } from '../views/media.ts';
 
 /**
  * A card is not cleared for preparing while a take on it lacks its verified copies: clearing is a permission, and what
@@ -14,11 +14,7 @@ export const cardCleared: Guard = {
     const reader = readerOf(tables, after);
     const required = copiesRequired(reader);
     const lacking = takesOnCard(reader, entry.record).filter(({ places }) => places.length < required);
-    const [first] = lacking;
-    if (!first) return null;
-    const fewest = Math.min(...lacking.map(({ places }) => places.length));
-    const named = lacking.length === 1 ? `take ${first.take.record}` : `${lacking.length} takes`;
-    return `It holds ${named} with ${fewest} verified ${fewest === 1 ? 'copy' : 'copies'} in different places; ${required} are needed before it is cleared.`;
+    return lacking.length === 0 ? null : lackingSentence(lacking, required);
   },
 };
 

@@ -13,7 +13,13 @@ export const loads = table('Loads', [recordPart('places'), namePart(/^[1-9]\d{0,
   item: reference('kit', { label: 'Item', help: 'The item of the kit that is plugged in.', by, papers }),
   what: text({ label: 'What', help: 'What is plugged in, where it is no item of the kit.', by, papers }, 80),
   watts: number(
-    { label: 'Power', help: 'What one of them takes; left open, what the kit list says.', unit: 'W', by, papers },
+    {
+      label: 'Power',
+      help: 'What one of them takes; left open, what the kit list says.',
+      unit: 'W',
+      by,
+      papers,
+    },
     { min: 0, max: 50_000, step: 10, decimals: 1 },
   ),
   count: number(

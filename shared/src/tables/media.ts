@@ -1,6 +1,17 @@
 import { namePart } from '@plumbline/replica';
 import * as z from 'zod/mini';
-import { between, choice, field, moment, momentSchema, number, retired, shortText, table, text } from './field.ts';
+import {
+  between,
+  choice,
+  field,
+  moment,
+  momentSchema,
+  number,
+  retired,
+  shortText,
+  table,
+  text,
+} from './field.ts';
 
 const by = ['camera', 'sound'] as const;
 const papers = ['cards'] as const;
@@ -164,8 +175,15 @@ export const batteries = table('Batteries', [namePart()], {
     { kind: 'object' },
     { label: 'Readings', help: 'Its charge as it was read, the oldest first: how fast it drains.', by },
   ),
-  onChargeSince: moment({ label: 'On charge since', help: 'When it was put on charge; empty when it is not.', by }),
+  onChargeSince: moment({
+    label: 'On charge since',
+    help: 'When it was put on charge; empty when it is not.',
+    by,
+  }),
   where: text({ label: 'Where', help: 'On which camera, charger or in which bag.', by }, 60),
-  note: text({ label: 'Note', help: 'What the next person must know: swollen, weak, does not lock.', by }, 300),
+  note: text(
+    { label: 'Note', help: 'What the next person must know: swollen, weak, does not lock.', by },
+    300,
+  ),
   retired: retired(by),
 });

@@ -125,6 +125,16 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     by: ['camera', 'sound'],
     papers: onTakes,
   }),
+  cardsIn: field(
+    z.record(z.string(), z.string(), 'cards by the device they were in'),
+    { kind: 'object' },
+    {
+      label: 'Cards as shot',
+      help: 'Which card was in which camera and recorder when it was rolled, noted by the base.',
+      by: byBase,
+      papers: ['takes', 'cards', 'camera', 'sound'],
+    },
+  ),
   asShotPicture: field(
     asShotSchema,
     { kind: 'object' },

@@ -9,6 +9,11 @@ export function copiesRequired(reader: ShootReader): number {
   return reader.value('shoot', SHOOT, 'copiesRequired') ?? USUAL_COPIES_REQUIRED;
 }
 
+/** What a place is compared by: however it is spelled and spaced. */
+function placeKey(where: string): string {
+  return where.trim().replace(/\s+/g, ' ').toLowerCase();
+}
+
 /** A take on a card, and the places where it stands verified. */
 export interface TakeOnCard {
   readonly take: TakeView;
@@ -16,13 +21,29 @@ export interface TakeOnCard {
 }
 
 /** When a take ended or, while that is not known, began: what a copy must not have been started before. */
-function recordedUntil({ view }: TakeView): number {
+export function recordedUntil({ view }: TakeView): number {
   return view.cutAt ?? view.rolledAt ?? 0;
 }
 
 /** How often the card had been prepared before a moment: what lies between two preparings was on it together. */
-function fillAt(card: ShootRecord<'cards'>, moment: number): number {
+export function fillAt(card: ShootRecord<'cards'>, moment: number): number {
   return (card.preparedAt ?? []).filter((prepared) => prepared <= moment).length;
+}
+
+/** A copy of a card's contents. */
+export type CardCopy = NonNullable<ShootRecord<'cards'>['copies']>[number];
+
+/** How a copy was checked that counts as verified. */
+const VERIFIED: ReadonlySet<CardCopy['checked']> = new Set(['byEye', 'checksum'] as const);
+
+/** Whether a copy was compared with the card and found the same. */
+export function isVerified({ checked }: CardCopy): boolean {
+  return VERIFIED.has(checked);
+}
+
+/** All copies ever entered for a card, the earlier ones first. */
+export function copiesOf({ copies = [], copiesBefore = [] }: ShootRecord<'cards'>): readonly CardCopy[] {
+  return copiesBefore.length === 0 ? copies : [...copiesBefore, ...copies];
 }
 
 /** The places that hold a verified copy of a take from this card, each once, however it is spelled. */
@@ -30,16 +51,17 @@ export function verifiedPlaces(card: ShootRecord<'cards'>, take: TakeView): stri
   const until = recordedUntil(take);
   const fill = fillAt(card, until);
   const places = new Map<string, string>();
-  for (const { where, checked, at } of card.copies ?? []) {
-    if (checked === 'no' || at < until || fillAt(card, at) !== fill) continue;
+  for (const copy of copiesOf(card)) {
+    const { where, at } = copy;
+    if (!isVerified(copy) || at < until || fillAt(card, at) !== fill) continue;
     const place = where.trim();
-    if (!places.has(place.toLowerCase())) places.set(place.toLowerCase(), place);
+    if (!places.has(placeKey(place))) places.set(placeKey(place), place);
   }
   return [...places.values()];
 }
 
 /** Every take that was ever recorded on a card, those rolled by mistake included: a card knows no mistakes. */
-function takesEverOn(reader: ShootReader, card: string): TakeView[] {
+export function takesEverOn(reader: ShootReader, card: string): TakeView[] {
   return reader
     .records('takes')
     .filter((record) => reader.value('takes', record, 'cards')?.includes(card))
@@ -64,4 +86,12 @@ export function takesLost(reader: ShootReader, card: string): TakeOnCard[] {
     .filter((take) => recordedUntil(take) > 0 && fillAt(view, recordedUntil(take)) < now)
     .map((take) => ({ take, places: verifiedPlaces(view, take) }))
     .filter(({ places }) => places.length < required);
+}
+
+/** What the takes lack that keeps a card from being cleared, in one sentence. */
+export function lackingSentence(lacking: readonly TakeOnCard[], required: number): string {
+  const [first] = lacking;
+  const fewest = Math.min(...lacking.map(({ places }) => places.length));
+  const named = lacking.length === 1 && first ? `take ${first.take.record}` : `${lacking.length} takes`;
+  return `It holds ${named} with ${fewest} verified ${fewest === 1 ? 'copy' : 'copies'} in different places; ${required} are needed before it is cleared.`;
 }
