@@ -44,6 +44,8 @@ export const toyKind: BoardKind = {
     [...board.records('shelves')]
       .filter((shelf) => board.cell('shelves', shelf, 'width')?.[0] === 0)
       .map((shelf) => ({ id: `narrow/${shelf}`, rule: 'narrow' })),
+  writePlan: () => [],
+  copyPlan: () => [],
   readPlan: (files) => {
     const problems = files.flatMap(({ name: file, text }) =>
       decoded(text)

@@ -2,10 +2,23 @@ import type { BoardDefinition, BoardReader } from '@plumbline/replica';
 import type { Person } from './accounts/port.ts';
 import type { BaseValue } from './board/judge.ts';
 
-/** A plan file as it was sent: its text or, where it is not known how that is coded, its bytes. */
-export interface PlanFile {
-  readonly name: string;
-  readonly text: string | Uint8Array;
+/** What somebody says that the columns of a sheet hold: the table of its rows, and a name for each column or `null`. */
+export interface PlanMatching {
+  readonly kind: string;
+  readonly columns: readonly (string | null)[];
+}
+
+/** A plan file as it was sent: its text, its bytes where it is not known how they are coded, or its rows. */
+export type PlanFile = { readonly name: string; readonly matching?: PlanMatching | undefined } & (
+  | { readonly text: string | Uint8Array }
+  | { readonly rows: readonly (readonly string[])[] }
+);
+
+/** A sheet of a plan that is written out. */
+export interface PlanSheet {
+  readonly table: string;
+  readonly title: string;
+  readonly rows: readonly (readonly string[])[];
 }
 
 /** What is wrong with a plan file; lines and columns count from 1, 0 where it concerns the whole. */
@@ -38,4 +51,8 @@ export interface BoardKind {
   readonly findings: (board: BoardReader) => readonly Readonly<Record<string, unknown>>[];
   /** Reads plan files against the board as it stands. */
   readonly readPlan: (files: readonly PlanFile[], board: BoardReader) => PlanReading;
+  /** The plan of a board as sheets that can be read back. */
+  readonly writePlan: (board: BoardReader) => readonly PlanSheet[];
+  /** What of a board another one starts from. */
+  readonly copyPlan: (board: BoardReader) => readonly BaseValue[];
 }

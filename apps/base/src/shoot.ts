@@ -1,6 +1,6 @@
 import { readerOf } from '@plumbline/replica';
 import { boardDefinition, ROLES, SHOOT, schemaDocument, tables } from '@plumbline/shared';
-import { readPlan } from '@plumbline/shared/plan';
+import { copyPlan, readPlan, writePlan } from '@plumbline/shared/plan';
 import { evaluate, notingFindings } from '@plumbline/shared/rules';
 import type { BoardKind } from './kind.ts';
 
@@ -24,5 +24,7 @@ export function shootKind(): BoardKind {
     // A finding works out its remedies when somebody looks: that must be now, before the board moves on.
     findings: (board) => evaluate(readerOf(tables, board)).findings.map((finding) => ({ ...finding })),
     readPlan,
+    writePlan,
+    copyPlan,
   };
 }

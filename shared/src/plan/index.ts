@@ -4,6 +4,7 @@
  * @module
  */
 export * from './check.ts';
+export { copyPlan } from './copy.ts';
 export { type Csv, type CsvRow, delimiterOf, readCsv } from './csv.ts';
 export { PLAN_KINDS, type PlanKind } from './kinds.ts';
 export {

@@ -1,9 +1,7 @@
-import type { ShootTableName } from '../tables/index.ts';
-
 /** What a person says that the columns of a sheet hold, where its first row does not. */
 export interface Matching {
   /** The table that the rows belong to. */
-  readonly kind: ShootTableName;
+  readonly kind: string;
   /** For each column the name of what it holds, as `columnChoices` gives it; `null` for one that is passed over. */
   readonly columns: readonly (string | null)[];
 }

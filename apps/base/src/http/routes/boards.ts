@@ -4,7 +4,7 @@ import type { Core } from '../../board/core.ts';
 import { MAX_HISTORY } from '../../log/port.ts';
 import { type Route, route } from '../route.ts';
 import { boardOf, type Services } from '../services.ts';
-import { boardParams, jsonValueSchema, nameSchema } from './forms.ts';
+import { boardParams, idSchema, jsonValueSchema, nameSchema } from './forms.ts';
 
 const historyEntrySchema = z.object({
   seq: z.int(),
@@ -28,16 +28,22 @@ export function boardRoutes(services: Services): readonly Route[] {
       method: 'POST',
       path: '/api/boards',
       access: 'admin',
-      summary: 'Makes a board and an invite for each role',
-      body: z.object({ title: nameSchema }),
+      summary:
+        'Makes a board and an invite for each role; with `from`, one that starts from the plan and the settings of another',
+      body: z.object({ title: nameSchema, from: idSchema.optional() }),
       answer: {
         status: 201,
         schema: z.object({ boardId: z.string(), invites: z.record(z.string(), z.string()) }),
       },
-      problems: [503],
+      problems: [404, 503],
       handle: async ({ body }) => {
+        const source = body.from === undefined ? null : await boardOf(services, body.from);
+        const copied = source ? await source.read(({ state }) => kind.copyPlan(state)) : [];
         const { id } = await accounts.createBoard(body.title);
-        await boards.putRight(await boardOf(services, id));
+        const board = await boardOf(services, id);
+        await boards.putRight(board);
+        const values = copied.filter(({ table, field }) => table !== 'shoot' || field !== 'title');
+        if (values.length > 0) await board.write(null, values);
         const invites: Record<string, string> = {};
         for (const role of kind.roles) invites[role] = await accounts.rotateInvite(id, role);
         return { boardId: id, invites };

@@ -8,12 +8,30 @@ import { boardParams } from './forms.ts';
 
 const MOST_FILES = 50;
 
-const fileName = z.string().regex(/^[\p{L}\p{N} ._()-]{1,120}$/u);
+const fileName = z.string().regex(/^[\p{L}\p{N} ._()›-]{1,120}$/u);
+const matchingSchema = z.object({
+  kind: z.string().max(40),
+  columns: z.array(z.string().max(120).nullable()).max(500),
+});
 const filesSchema = z.object({
   files: z
-    .array(z.object({ name: fileName, text: z.string() }))
+    .array(
+      z.union([
+        z.object({ name: fileName, text: z.string(), matching: matchingSchema.optional() }),
+        z.object({
+          name: fileName,
+          rows: z.array(z.array(z.string())),
+          matching: matchingSchema.optional(),
+        }),
+      ]),
+    )
     .min(1)
     .max(MOST_FILES),
+});
+const sheetSchema = z.object({
+  table: z.string(),
+  title: z.string(),
+  rows: z.array(z.array(z.string())).describe('The first is the header'),
 });
 
 /** Taking in a plan. */
@@ -25,11 +43,14 @@ export function planRoutes(services: Services): readonly Route[] {
       path: '/api/boards/:board/import',
       access: 'runner',
       summary:
-        'Takes in plan files: one as text/csv (its name by `?name=`), several as multipart/form-data or JSON `{files: [{name, text}]}`. Nothing is written unless all is right',
+        'Takes in plan files: one as text/csv (its name by `?name=`), several as multipart/form-data or JSON `{files: [{name, text or rows, matching?}]}`, where a matching says what the columns hold. Nothing is written unless all is right, and nothing at all with `?dry=1`',
       params: boardParams,
-      query: z.object({ name: fileName.default('plan.csv') }),
+      query: z.object({ name: fileName.default('plan.csv'), dry: z.enum(['0', '1']).default('0') }),
       media: ['text/csv', 'application/json', 'multipart/form-data'],
-      answer: { status: 200, schema: z.object({ values: z.int().describe('How many values were written') }) },
+      answer: {
+        status: 200,
+        schema: z.object({ values: z.int().describe('How many values were written, or would be') }),
+      },
       problems: [422, 503],
       handle: async ({ params, query, who, c }) => {
         const board = await boardOf(services, params.board);
@@ -40,10 +61,24 @@ export function planRoutes(services: Services): readonly Route[] {
             errors: reading.problems.map(inputError),
           });
         }
-        if (reading.values.length > 0) {
+        if (reading.values.length > 0 && query.dry === '0') {
           await board.write(who.kind === 'session' ? who.session.person : null, reading.values);
         }
         return { values: reading.values.length };
+      },
+    }),
+    route({
+      method: 'GET',
+      path: '/api/boards/:board/plan',
+      access: 'member',
+      summary:
+        'The plan of a board as sheets in the form that is taken in; reading them back changes nothing',
+      params: boardParams,
+      answer: { status: 200, schema: z.object({ sheets: z.array(sheetSchema) }) },
+      problems: [503],
+      handle: async ({ params }) => {
+        const board = await boardOf(services, params.board);
+        return { sheets: await board.read(({ state }) => kind.writePlan(state)) };
       },
     }),
   ];
