@@ -17,13 +17,12 @@ import {
   setupsInShootingOrder,
   type TakeView,
 } from '@plumbline/shared';
-import type { Findings } from '@plumbline/shared/rules';
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
 import type { ShowingContext } from '../values/showing.ts';
 import type { Connection, Live } from './connection.ts';
 import { contestOn, openContests } from './contests.ts';
-import { arrange, type CellFinding, type Judging } from './judging.ts';
+import { arrange, type CellFinding, type Judging, type Rules } from './judging.ts';
 import { declared, isTable, Naming } from './naming.ts';
 import { type Me, peopleOf, roleOf, type Somebody } from './people.ts';
 import type { Done, Way } from './undo.ts';
@@ -61,7 +60,7 @@ export class Desk {
   readonly #naming: Naming;
   readonly #undoing: Undoing;
   readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
-  readonly #findings: Signal<Findings | null> = signal(null);
+  readonly #rules: Signal<Rules | null> = signal(null);
   #closed = false;
 
   constructor(connection: Connection<ShootTables>, live: Live<ShootTables>) {
@@ -75,7 +74,7 @@ export class Desk {
     this.#undoing = new Undoing(live, this.now);
     this.lastDone = this.#undoing.undo;
     this.lastUndone = this.#undoing.redo;
-    this.judging = arrange(this.#findings);
+    this.judging = arrange(this.#rules, this.board);
     void this.#beginJudging();
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
@@ -94,15 +93,17 @@ export class Desk {
   /** Stops judging: another desk has taken this one's place. */
   close(): void {
     this.#closed = true;
-    this.#findings.peek()?.dispose();
+    this.#rules.peek()?.findings.dispose();
   }
 
   /** Fetches the rules and lets them judge; where they cannot be fetched it is tried again. */
   async #beginJudging(): Promise<void> {
     const rules = await import('./judge.ts').catch(() => null);
     if (this.#closed) return;
-    if (rules) this.#findings.value = rules.createFindings(this.board);
-    else setTimeout(() => void this.#beginJudging(), FETCH_AGAIN_MS);
+    if (rules) {
+      const { createFindings, readiness } = rules;
+      this.#rules.value = { findings: createFindings(this.board), readiness };
+    } else setTimeout(() => void this.#beginJudging(), FETCH_AGAIN_MS);
   }
 
   /** The base's clock, ms since 1970. */

@@ -1,2 +1,2 @@
 /** The rules, apart from the first screen's weight: fetched right after it. */
-export { createFindings } from '@plumbline/shared/rules';
+export { createFindings, readiness } from '@plumbline/shared/rules';

@@ -1,4 +1,4 @@
-import type { Cell } from '@plumbline/replica';
+import { addressKey, type Cell } from '@plumbline/replica';
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { changesFor, fieldName, type ShootAddress } from '../board/address.ts';
@@ -8,6 +8,7 @@ import { type EnteringContext, isStepped, step } from '../values/entering.ts';
 import { inWords, type ShowingContext, type Shown, show } from '../values/showing.ts';
 import { Contested } from './Contested.tsx';
 import { EntrySheet } from './EntrySheet.tsx';
+import { Icon } from './Icon.tsx';
 import { Mark } from './Mark.tsx';
 import { Stepper } from './Stepper.tsx';
 import { Value } from './Value.tsx';
@@ -68,6 +69,7 @@ export function Field(props: {
   const stepped = editable && isStepped(field);
   const found = desk.findingOf(address);
   const contest = desk.contestOf(address);
+  const asked = desk.judging.askedCells.value.get(addressKey(address))?.value;
   const take = (direction: 1 | -1): (() => void) | null => {
     const next = value === null ? null : step(field, value, direction, entering);
     if (next === null) return null;
@@ -80,6 +82,12 @@ export function Field(props: {
       </span>
       {shown ? <Value shown={withoutLabel(shown, label)} /> : <span class="unset">Not set</span>}
       {shown?.beside && <span class="beside">{shown.beside}</span>}
+      {asked !== undefined && (
+        <span class="field-asked">
+          <Icon name="ask" />
+          <span class="clip">asked for: {inWords(field, asked, showing)}</span>
+        </span>
+      )}
     </>
   );
   const classes = ['field', stepped ? 'stepped' : '', editable ? '' : 'read', props.class ?? ''];
@@ -91,6 +99,7 @@ export function Field(props: {
       data-severity={found?.severity}
       data-first={found?.first}
       data-contested={contest ? '' : undefined}
+      data-asked={asked === undefined ? undefined : inWords(field, asked, showing)}
       data-fresh={fresh ? '' : undefined}
     >
       {found && <Mark name={found.severity} />}

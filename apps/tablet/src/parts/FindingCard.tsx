@@ -3,10 +3,12 @@ import { type Finding, withdrawChanges } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
+import { isOwnAsk } from '../board/asking.ts';
 import { setupOf } from '../board/judging.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';
 import { Accept } from './Accept.tsx';
+import { AskCard } from './AskCard.tsx';
 import { Mark } from './Mark.tsx';
 import { isMine, RemedyButton } from './RemedyButton.tsx';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from './words.ts';
@@ -85,13 +87,22 @@ export function FindingCard(props: {
 /** What would mend it: buttons for what this person may do, a list of what others may. */
 function Remedies({ finding }: { finding: Finding }): JSX.Element | null {
   const desk = useDesk();
-  const { remedies } = finding;
   const [all, setAll] = useState(false);
+  const asks = (desk.judging.asksByFinding.value.get(finding.id) ?? []).filter(
+    (ask) => ask.state === 'open' || (isOwnAsk(desk, ask) && !ask.isPutAway && ask.state !== 'outdated'),
+  );
+  // What is asked for is shown as such, and not a second time among the ways to mend it.
+  const remedies = finding.remedies.filter(
+    ({ id }) => !asks.some((ask) => ask.state === 'open' && ask.remedy === id),
+  );
   const mine = remedies.filter((remedy) => isMine(desk, remedy));
   const others = remedies.filter((remedy) => !mine.includes(remedy));
-  if (remedies.length === 0) return null;
+  if (remedies.length === 0 && asks.length === 0) return null;
   return (
     <>
+      {asks.map((ask) => (
+        <AskCard key={ask.record} ask={ask} within />
+      ))}
       {mine.length > 0 && (
         <div class="remedies">
           {(all ? mine : mine.slice(0, FIRST)).map((remedy) => (

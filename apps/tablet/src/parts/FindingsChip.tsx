@@ -1,16 +1,23 @@
 import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
+import { askedOf } from '../board/asking.ts';
 import { useDesk } from '../board/useDesk.ts';
+import { AskCard } from './AskCard.tsx';
 import { FindingCard } from './FindingCard.tsx';
+import { Icon } from './Icon.tsx';
 import { Mark } from './Mark.tsx';
 import { Sheet } from './Sheet.tsx';
+import { useAsksTold } from './useAsksTold.ts';
 import { useDerived } from './useDerived.ts';
-import { SEVERITY_WORDS } from './words.ts';
+import { counted, SEVERITY_WORDS } from './words.ts';
 
 const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
 
-/** How many findings are open, by severity: shape, number and word. Opens all of them. */
+/**
+ * How many findings are open, by severity: shape, number and word; and how much waits to be answered or read of what was
+ * asked for. Opens all of them.
+ */
 export function FindingsChip(): JSX.Element {
   const desk = useDesk();
   const [open, setOpen] = useState(false);
@@ -25,6 +32,10 @@ export function FindingsChip(): JSX.Element {
     const [one, many] = SEVERITY_WORDS[severity];
     return `${counts[severity]} ${(counts[severity] === 1 ? one : many).toLowerCase()}`;
   });
+  const { asked, answers } = useDerived(() => askedOf(desk), [desk]);
+  useAsksTold(desk);
+  if (asked.length > 0) words.push(`${asked.length} asked of you`);
+  if (answers.length > 0) words.push(counted(answers.length, 'answer'));
   return (
     <>
       <button
@@ -35,6 +46,8 @@ export function FindingsChip(): JSX.Element {
         data-breaks={counts.break}
         data-advice={counts.advice}
         data-judged={judged}
+        data-asked={asked.length}
+        data-answers={answers.length}
         aria-label={
           words.length > 0
             ? `Findings: ${words.join(', ')}`
@@ -65,6 +78,13 @@ export function FindingsChip(): JSX.Element {
             </span>
           );
         })}
+        {asked.length + answers.length > 0 && (
+          <span class="count" data-tone="accent">
+            <Icon name="ask" />
+            <span class="number">{asked.length + answers.length}</span>
+            <span class="wide-only">{asked.length > 0 ? 'asked' : 'answered'}</span>
+          </span>
+        )}
         {present.length === 1 && present[0] === 'advice' && (
           <span class="count narrow-only">
             <Mark name="advice" />
@@ -84,8 +104,12 @@ function AllFindings({ onClose }: { onClose: () => void }): JSX.Element {
   const rank = (finding: (typeof all)[number]): number =>
     finding.accepted ? 2 : finding.department === desk.me.role ? 0 : 1;
   const sorted = [...all].sort((a, b) => rank(a) - rank(b));
+  const { asked, answers } = useDerived(() => askedOf(desk), [desk]);
   return (
     <Sheet title="Findings" wide onClose={onClose}>
+      {[...asked, ...answers].map((ask) => (
+        <AskCard key={ask.record} ask={ask} onGo={onClose} />
+      ))}
       {sorted.length === 0 && <p class="muted">Nothing found: what is entered agrees.</p>}
       {sorted.map((finding) => (
         <FindingCard key={finding.id} finding={finding} onGo={onClose} />

@@ -1,5 +1,6 @@
 import type { Finding, Remedy } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
+import { askFor, mayAsk } from '../board/asking.ts';
 import type { Desk } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
 
@@ -19,9 +20,23 @@ export function RemedyButton({ finding, remedy }: { finding: Finding; remedy: Re
       </button>
     );
   }
+  const askable = !finding.accepted && mayAsk(desk, remedy);
   return (
-    <li class="remedy-read" {...hooks}>
-      <strong>{remedy.label}</strong> <span class="muted">{effects}</span>
+    <li class={askable ? 'remedy-read askable' : 'remedy-read'} {...hooks}>
+      <span>
+        <strong>{remedy.label}</strong> <span class="muted">{effects}</span>
+      </span>
+      {askable && (
+        <button
+          type="button"
+          class="act outline"
+          data-ask-for={remedy.id}
+          aria-label={`Ask ${remedy.by} for it: ${remedy.label}`}
+          onClick={() => askFor(desk, finding, remedy)}
+        >
+          Ask
+        </button>
+      )}
     </li>
   );
 }

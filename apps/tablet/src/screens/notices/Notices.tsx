@@ -7,16 +7,20 @@ import {
   setAt,
   type TrayItem,
 } from '@plumbline/replica';
+import { waitingOf } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import type { ShootAddress } from '../../board/address.ts';
+import { askedOf } from '../../board/asking.ts';
 import type { Desk } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
+import { AskCard } from '../../parts/AskCard.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { say } from '../../parts/saying.ts';
+import { useDerived } from '../../parts/useDerived.ts';
 import { writeTime } from '../../values/showing.ts';
 import './notices.css';
 
-/** What waits for this person: edits that were not taken, values that were outrun, values overwritten unseen. */
+/** What waits for this person: what was asked of them, edits that were not taken, values that were outrun, values overwritten unseen. */
 export function Notices(_: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const { tray, late, outbox } = desk.live.replica;
@@ -24,7 +28,10 @@ export function Notices(_: { record: string | null }): JSX.Element {
   const mine = contests.filter((contest) => desk.writerName(contest.other[2]) === 'you');
   const others = contests.filter((contest) => !mine.includes(contest));
   const pending = outbox.value?.pending ?? [];
-  const nothing = tray.value.length + late.value.length + contests.length + pending.length === 0;
+  const { asked, answers } = useDerived(() => askedOf(desk), [desk]);
+  const waiting = useDerived(() => waitingOf(desk.judging.asks.value, desk.me.personId), [desk]);
+  const asks = asked.length + answers.length + waiting.length;
+  const nothing = tray.value.length + late.value.length + contests.length + pending.length + asks === 0;
   return (
     <div class="notices">
       <h1>Notices</h1>
@@ -33,6 +40,30 @@ export function Notices(_: { record: string | null }): JSX.Element {
           <h2>Nothing waits for you</h2>
           <p>All that you entered was taken and is stored at the base.</p>
         </div>
+      )}
+      {asked.length > 0 && (
+        <section class="section" aria-label="Asked of you">
+          <h2>Asked of you</h2>
+          {asked.map((ask) => (
+            <AskCard key={ask.record} ask={ask} />
+          ))}
+        </section>
+      )}
+      {answers.length > 0 && (
+        <section class="section" aria-label="Answers">
+          <h2>What became of what you asked</h2>
+          {answers.map((ask) => (
+            <AskCard key={ask.record} ask={ask} />
+          ))}
+        </section>
+      )}
+      {waiting.length > 0 && (
+        <section class="section" aria-label="You asked">
+          <h2>You asked, and it waits</h2>
+          {waiting.map((ask) => (
+            <AskCard key={ask.record} ask={ask} />
+          ))}
+        </section>
       )}
       {tray.value.length > 0 && (
         <section class="section" aria-label="Not taken">
