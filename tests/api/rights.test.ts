@@ -48,6 +48,14 @@ const REFUSED: Readonly<Record<Access, Partial<Record<Caller, 401 | 403>>>> = {
     'somebody sent away': 401,
     'somebody who left': 401,
   },
+  reader: {
+    nobody: 401,
+    'a bad token': 401,
+    'the runner of another board': 403,
+    'somebody of another board': 403,
+    'somebody sent away': 401,
+    'somebody who left': 401,
+  },
   runner: {
     nobody: 401,
     'a bad token': 401,

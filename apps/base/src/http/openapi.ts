@@ -74,6 +74,7 @@ function security({ access }: Route): readonly Json[] {
     case 'session':
     case 'member':
       return [{ session: [] }, { cookie: [] }];
+    case 'reader':
     case 'runner':
       return [{ session: [] }, { cookie: [] }, { admin: [] }];
     case 'local':

@@ -65,6 +65,8 @@ export type Access =
   | 'session'
   /** Anybody with a session of that board. */
   | 'member'
+  /** Anybody with a session of that board, or the admin. */
+  | 'reader'
   /** Who runs that board (the first role of its kind), or the admin. */
   | 'runner'
   /** The machine that the base runs on, or the admin. */

@@ -70,7 +70,7 @@ export function planRoutes(services: Services): readonly Route[] {
     route({
       method: 'GET',
       path: '/api/boards/:board/plan',
-      access: 'member',
+      access: 'reader',
       summary:
         'The plan of a board as sheets in the form that is taken in; reading them back changes nothing',
       params: boardParams,
