@@ -3,9 +3,10 @@ import { Command, CommanderError } from 'commander';
 import * as z from 'zod';
 import { certificateWords, makeCertificate } from './cli/certificate.ts';
 import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
-import { boardAnswer, formOf } from './cli/demo.ts';
+import { boardAnswer } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { programVersion } from './cli/places.ts';
+import { exportPlan, importPlan } from './cli/plan.ts';
 import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
 import { serve } from './cli/serve.ts';
 import { FolderInUse } from './dataFolder.ts';
@@ -51,12 +52,16 @@ function createProgram(): Command {
     .description('boards of this data folder')
     .command('create <title>')
     .description('makes a board and prints a join link for each role')
+    .option('--from <board>', 'starts from the plan and settings of another board, such as the day before')
     .option('--json', 'prints JSON')
-    .action((title: string, options: Output) =>
+    .action((title: string, options: Output & { from?: string }) =>
       tell(
         options,
         async (client) => {
-          const { boardId, invites } = await client.call('POST', '/api/boards', boardAnswer, { title });
+          const { boardId, invites } = await client.call('POST', '/api/boards', boardAnswer, {
+            title,
+            ...(options.from !== undefined && { from: options.from }),
+          });
           const links = Object.entries(invites).map(([role, token]) => [
             role,
             joinLink(client.linkUrl, token),
@@ -90,16 +95,28 @@ function createProgram(): Command {
 
   program
     .command('import <board> <files...>')
-    .description('takes plan files in; nothing is written unless all of them are right')
+    .description(
+      'takes plan files in (.csv, .tsv, .json, .xlsx); nothing is written unless all of them are right',
+    )
+    .option('--dry', 'only says what would be taken in')
     .option('--json', 'prints JSON')
-    .action((board: string, paths: string[], options: Output) =>
+    .action((board: string, paths: string[], options: Output & { dry?: boolean }) =>
       tell(
         options,
-        (client) => {
-          const path = `/api/boards/${encodeURIComponent(board)}/import`;
-          return client.call('POST', path, z.object({ values: z.int() }), formOf(paths));
-        },
-        ({ values }) => `${values} values taken in`,
+        (client) => importPlan(client, board, paths, { dry: options.dry ?? false }),
+        ({ values }) => (options.dry ? `${values} values would be taken in` : `${values} values taken in`),
+      ),
+    );
+
+  program
+    .command('export <board> <path>')
+    .description('writes the plan out in the form that is taken in: a .xlsx file, or a folder of CSV files')
+    .option('--json', 'prints JSON')
+    .action((board: string, path: string, options: Output) =>
+      tell(
+        options,
+        (client) => exportPlan(client, board, path),
+        ({ files }) => files.join('\n'),
       ),
     );
   addSafekeeping(program);
