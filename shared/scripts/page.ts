@@ -8,6 +8,7 @@ const CHAPTERS: readonly { readonly title: string; readonly of: readonly string[
   { title: 'Motion', of: ['motion'] },
   { title: 'Timecode', of: ['timecode'] },
   { title: 'Colour', of: ['colour'] },
+  { title: 'Light of the place', of: ['light'] },
   { title: 'Format', of: ['format'] },
   { title: 'Sound', of: ['sound'] },
   { title: 'Media and power', of: ['media', 'power'] },

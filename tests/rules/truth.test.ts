@@ -5,6 +5,7 @@ import { channelTables } from './truth/channels.ts';
 import { formatTables } from './truth/format.ts';
 import { lightTables } from './truth/light.ts';
 import { pictureTables } from './truth/picture.ts';
+import { placeLightTables } from './truth/placeLight.ts';
 import { soundTables } from './truth/sound.ts';
 import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
 import { thingTables } from './truth/things.ts';
@@ -16,6 +17,7 @@ const tables: Readonly<Record<string, TruthTable>> = {
   ...soundTables,
   ...channelTables,
   ...thingTables,
+  ...placeLightTables,
 };
 
 function found(scene: Scene, rule: string): Finding[] {

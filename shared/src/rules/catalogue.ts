@@ -17,6 +17,7 @@ import { exposureGain } from './noise.ts';
 import { soundPhantomHarm, soundPhantomIdle, soundPhantomMissing } from './phantom.ts';
 import { kitClimate, soundRoomTone } from './places.ts';
 import { soundCarrierProducts, soundCarrierTwice } from './radio.ts';
+import { lightOpeningSun, lightSunDown, lightSunUp } from './placeLight.ts';
 import { exposureRatio } from './ratio.ts';
 import { colourBalanceOld, exposureReadingOld } from './readings.ts';
 import type { MatchRow, Rule } from './rule.ts';
@@ -73,6 +74,7 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
   lineUp: [soundChannelOrder],
   checks: [checksUnticked],
   recorder: [timecodeDropRecorder, timecodeRecorder, soundRateRecorder, soundDepthRecorder],
+  day: [lightSunDown, lightSunUp, lightOpeningSun],
   shoot: [timecodeDropShoot],
   place: [soundRoomTone, kitClimate],
   card: [mediaCardWiped],

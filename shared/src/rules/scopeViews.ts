@@ -1,6 +1,7 @@
 import type { ShootRecord, ToleranceName } from '../tables/index.ts';
 import type { BatteryOn, CardIn, Spare } from './devices.ts';
 import type { PictureFacts } from './facts.ts';
+import type { DayParts } from './plannedDay.ts';
 import type { SetupSummary } from './setup.ts';
 import type { CardParts, CheckRecord, ItemParts, PlaceParts } from './things.ts';
 
@@ -89,6 +90,9 @@ export interface ChecksView extends SharedView {
   readonly lastRoll: number | null;
 }
 
+/** A day with the setups that are still to be shot on it, as far as it is known when and where. */
+export interface DayView extends SharedView, DayParts {}
+
 /** A place with the setups that are shot there. */
 export interface PlaceView extends SharedView, PlaceParts {}
 
@@ -119,6 +123,7 @@ export interface ScopeViews {
   readonly checks: ChecksView;
   readonly recorder: RecorderView;
   readonly shoot: ShootView;
+  readonly day: DayView;
   readonly place: PlaceView;
   readonly card: CardView;
   readonly item: ItemView;
@@ -135,6 +140,7 @@ export const SCOPE_KINDS: readonly ScopeKind[] = [
   'checks',
   'recorder',
   'shoot',
+  'day',
   'place',
   'card',
   'item',
@@ -150,6 +156,7 @@ export const SCOPE_TITLES: Readonly<Record<ScopeKind, string>> = {
   checks: 'the checks of each setup',
   recorder: 'each recorder',
   shoot: 'the shoot as a whole',
+  day: 'each day, with the setups planned on it',
   place: 'each place',
   card: 'each card',
   item: 'each item of the kit',

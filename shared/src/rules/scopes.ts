@@ -4,6 +4,7 @@ import type { RuleBoard } from './board.ts';
 import { batteryOn, cardIn, spares } from './devices.ts';
 import { pictureFacts } from './facts.ts';
 import { referenceOfSetup } from './groups.ts';
+import { plannedDay } from './plannedDay.ts';
 import {
   camerasOf,
   channelsOf,
@@ -147,6 +148,14 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
       ...sharedView(board),
       title: board.reader.view('shoot', SHOOT).title ?? 'The shoot',
     }),
+  },
+
+  day: {
+    instances: ({ reader }) => reader.records('days'),
+    open(board, id) {
+      const day = plannedDay(board, id);
+      return day && { ...sharedView(board), ...day };
+    },
   },
 
   place: {
