@@ -11,6 +11,7 @@ import {
   shortText,
   table,
   text,
+  words,
 } from './field.ts';
 
 const by = ['camera', 'sound'] as const;
@@ -174,6 +175,15 @@ export const batteries = table('Batteries', [namePart()], {
     z.array(chargeReadingSchema, 'a list of readings').check(z.maxLength(24, 'at most 24 readings')),
     { kind: 'object' },
     { label: 'Readings', help: 'Its charge as it was read, the oldest first: how fast it drains.', by },
+  ),
+  fits: words(
+    {
+      label: 'Fits',
+      help: 'The cameras and recorders that it fits, such as A or R1; left open, all of its department.',
+      by,
+    },
+    12,
+    8,
   ),
   onChargeSince: moment({
     label: 'On charge since',
