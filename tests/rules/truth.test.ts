@@ -2,10 +2,10 @@ import { acceptChanges, evaluate, type Finding, ruleCatalogue, valueAt } from '@
 import { describe, expect, test } from 'vitest';
 import type { Scene } from './scene.ts';
 import { channelTables } from './truth/channels.ts';
+import { custodyTables } from './truth/custody.ts';
 import { formatTables } from './truth/format.ts';
 import { lightTables } from './truth/light.ts';
 import { pictureTables } from './truth/picture.ts';
-import { placeLightTables } from './truth/placeLight.ts';
 import { soundTables } from './truth/sound.ts';
 import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
 import { thingTables } from './truth/things.ts';
@@ -17,7 +17,7 @@ const tables: Readonly<Record<string, TruthTable>> = {
   ...soundTables,
   ...channelTables,
   ...thingTables,
-  ...placeLightTables,
+  ...custodyTables,
 };
 
 function found(scene: Scene, rule: string): Finding[] {

@@ -66,6 +66,7 @@ const OBJECTS: Readonly<Record<string, Json>> = {
 const FORMS: Readonly<Record<string, string>> = {
   'shoot.raster': '1920x1080',
   'picture.raster': '1920x1080',
+  'kit.dueBack': '2027-05-16',
   'photos.about': 'places/mill',
   'photos.hash': 'a1'.repeat(32),
   'photos.thumbHash': 'b2'.repeat(32),
@@ -122,7 +123,15 @@ function examples(name: string, control: Control): { readonly good: Json; readon
         ? { good: [0.3], bad: [0.3, 'a', ['a'], [null], [[0.3]], {}] }
         : {
             good: ['abc'],
-            bad: ['abc', [1], [''], ['x'.repeat(200)], {}, Array.from({ length: 200 }, () => 'a')],
+            // the setups that need an item once stood there one by one, and still read
+            bad: [
+              ...(name === 'kit.neededBy' ? ['a b', ''] : ['abc']),
+              [1],
+              [''],
+              ['x'.repeat(200)],
+              {},
+              Array.from({ length: 200 }, () => 'a'),
+            ],
           };
     case 'object':
       return { good: OBJECTS[name] ?? null, bad: [1, 'abc', true] };

@@ -2,7 +2,7 @@ import { type Department, TOLERANCES, type ToleranceName } from '../tables/index
 import { cameraAutomatic, checksUnticked } from './checks.ts';
 import { colourCameras, colourWhiteBalance } from './colour.ts';
 import { colourLights } from './colourLights.ts';
-import { custodyFork, custodyNobody, custodyUnattended, kitNeeded } from './custody.ts';
+import { cameraAlone, custodyFork, custodyNobody, custodyUnattended, kitNeeded } from './custody.ts';
 import { depthAperture } from './depth.ts';
 import { exposureCameras, exposureOffset } from './exposure.ts';
 import { exposureNdTint } from './filters.ts';
@@ -17,7 +17,6 @@ import { exposureGain } from './noise.ts';
 import { soundPhantomHarm, soundPhantomIdle, soundPhantomMissing } from './phantom.ts';
 import { kitClimate, soundRoomTone } from './places.ts';
 import { soundCarrierProducts, soundCarrierTwice } from './radio.ts';
-import { lightOpeningSun, lightSunDown, lightSunUp } from './placeLight.ts';
 import { exposureRatio } from './ratio.ts';
 import { colourBalanceOld, exposureReadingOld } from './readings.ts';
 import type { MatchRow, Rule } from './rule.ts';
@@ -74,11 +73,10 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
   lineUp: [soundChannelOrder],
   checks: [checksUnticked],
   recorder: [timecodeDropRecorder, timecodeRecorder, soundRateRecorder, soundDepthRecorder],
-  day: [lightSunDown, lightSunUp, lightOpeningSun],
   shoot: [timecodeDropShoot],
   place: [soundRoomTone, kitClimate],
   card: [mediaCardWiped],
-  item: [kitNeeded, custodyFork, custodyNobody, custodyUnattended],
+  item: [kitNeeded, custodyFork, custodyNobody, custodyUnattended, cameraAlone],
 };
 
 /** What users are told of a rule. */

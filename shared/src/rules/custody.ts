@@ -1,23 +1,25 @@
+import type { SignedEvent, Standing } from '../kit/custody.ts';
+import { anyStanding } from '../kit/items.ts';
 import type { Target } from './finding.ts';
-import { fallenCandidates, seenCandidates } from './remedies/custody.ts';
+import { fallenCandidates, seenCandidates, settledCandidates } from './remedies/custody.ts';
 import { AGREES, type Draft, found, type Rule } from './rule.ts';
 import type { ItemView } from './scopes.ts';
-import type { CustodyRecord, ItemParts } from './things.ts';
+import type { ItemParts } from './things.ts';
 import { listed } from './words.ts';
 
-/** What was last signed about an item. */
-function lastEvent({ events }: ItemParts): CustodyRecord | undefined {
-  return events.at(-1);
+/** Whether an item is here to be used: not back with its owner, not lost. */
+export function isWithUnit({ item, custody }: ItemParts): boolean {
+  const isGone = ({ custodian, lost }: Standing): boolean => lost || custodian.kind === 'owner';
+  return item.condition !== 'lost' && !anyStanding(custody, isGone);
 }
 
-/** Whether an item is here to be used: not given back, not lost. */
-export function isWithUnit(part: ItemParts): boolean {
-  const last = lastEvent(part)?.event.what;
-  return part.item.condition !== 'lost' && last !== 'return' && last !== 'loss';
-}
-
-function eventField({ record }: CustodyRecord): Target {
+function eventField({ record }: SignedEvent): Target {
   return { table: 'custody', record, field: 'event' };
+}
+
+/** What was last signed about an item whose story is one. */
+function lastEvent({ custody }: ItemParts): SignedEvent | null {
+  return custody.standing?.last ?? null;
 }
 
 function draftOf(view: ItemView, draft: Omit<Draft, 'scope' | 'department'>): Draft {
@@ -39,16 +41,21 @@ export const custodyNobody: Rule<'item'> = {
   severity: 'advice',
   beforeTake: false,
   reads: ['custody.event'],
-  catches: 'An item that was signed out, handed or taken over, with nobody named who has it.',
+  catches: 'An item that was signed out or offered, with nobody named who has it or is to have it.',
   why: 'What nobody has is what nobody misses until the van is loaded.',
   check(view) {
     const last = lastEvent(view);
-    if (!last || !['signOut', 'handOver', 'takeOver'].includes(last.event.what)) return AGREES;
-    if (last.event.to !== undefined && last.event.to.trim() !== '') return AGREES;
+    if (!last || last.event.to !== undefined) return AGREES;
+    const { what } = last.event;
+    if (what !== 'handOver' && view.custody.standing?.custodian.kind !== 'nobody') return AGREES;
+    const signer = view.personOf(last.event.signedBy).name;
     return found(
       draftOf(view, {
         targets: [eventField(last)],
-        message: `${view.name} was signed out by ${view.personOf(last.event.signedBy).name}, and nobody is named who has it.`,
+        message:
+          what === 'handOver'
+            ? `${view.name} was offered by ${signer}, and nobody is named who is to have it.`
+            : `${view.name} was signed out by ${signer}, and nobody is named who has it.`,
         measured: { value: 0, unit: 'person', text: 'nobody' },
         allowed: { value: 1, unit: 'person', text: 'somebody by name' },
       }),
@@ -57,53 +64,79 @@ export const custodyNobody: Rule<'item'> = {
   candidates: (view) => seenCandidates(view),
 };
 
-/** The events of which only one can be true: signed after the same one, with the newest of the item among them. */
-function forkedEvents({ events }: ItemParts): CustodyRecord[] {
-  const newest = events.at(-1);
-  if (!newest) return [];
-  return events.filter(({ event }) => event.after === newest.event.after);
+/** What one of several stories says, by the last that was signed in it. */
+function storyOf(view: ItemView, { event }: SignedEvent): string {
+  const who = view.personOf(event.signedBy).name;
+  const to = event.to === undefined ? null : view.personOf(event.to).name;
+  switch (event.what) {
+    case 'signOut':
+      return to === null || event.to === event.signedBy
+        ? `${who} signed it out`
+        : `${who} signed it out to ${to}`;
+    case 'handOver':
+      return `${who} offered it to ${to ?? 'nobody by name'}`;
+    case 'takeOver':
+      return `${to ?? who} took it`;
+    case 'setDown':
+      return `${who} set it down`;
+    case 'return':
+      return `${who} put it back`;
+    case 'damage':
+      return `${who} found it damaged`;
+    case 'repair':
+      return `${who} mended it`;
+    case 'loss':
+      return `${who} missed it`;
+    case 'settle':
+      return to === null ? `${who} settled that it is back` : `${who} settled that ${to} has it`;
+  }
 }
 
 export const custodyFork: Rule<'item'> = {
   ...SHARED,
   id: 'custody-fork',
-  title: 'Two hand-overs that cannot both be',
+  title: 'Stories of an item that cannot all be true',
   severity: 'break',
   beforeTake: false,
   reads: ['custody.event'],
   catches:
-    'Two events of an item that name the same event before them: two people signed without knowing of each other. It is settled by the next event that somebody signs.',
+    'Events of an item that name the same event before them: two people signed without knowing of each other. Also one that names an event which is not on the board. It stays until somebody says which is true and names all of them.',
   why: 'One of the two has it and the other believes so. Whoever looks for it last finds out, at the van.',
   check(view) {
-    const forked = forkedEvents(view);
-    if (forked.length < 2) return AGREES;
-    const words = forked.map(({ event }) => {
-      const to = event.to === undefined ? 'nobody by name' : view.personOf(event.to).name;
-      return `${view.personOf(event.signedBy).name} signed it to ${to}`;
-    });
+    const { fork } = view.custody;
+    if (!fork) return AGREES;
+    const { branches, missing } = fork;
+    const stories = listed(branches.map(({ last }) => storyOf(view, last)));
     return found(
       draftOf(view, {
-        targets: forked.map(eventField),
-        message: `${view.name} has two stories: ${listed(words)}. Find it, and sign who has it.`,
-        measured: { value: forked.length, unit: 'event', text: `${forked.length} at once` },
-        allowed: { value: 1, unit: 'event', text: 'one after the other' },
+        targets: branches.map(({ last }) => eventField(last)),
+        message:
+          branches.length > 1
+            ? `${view.name} has ${branches.length === 2 ? 'two' : branches.length} stories: ${stories}. Find it, and say which is true.`
+            : `${view.name}: ${stories}, after something that is not on the board. Find it, and say where it is.`,
+        measured: {
+          value: branches.length + missing.length,
+          unit: 'story',
+          text: `${branches.length + missing.length} at once`,
+        },
+        allowed: { value: 1, unit: 'story', text: 'one after the other' },
       }),
     );
   },
-  candidates: (view) => seenCandidates(view),
+  candidates: (view) => settledCandidates(view),
 };
 
 /** Why an item that is needed cannot be used; `null` where it can. */
 function standsInTheWay(view: ItemView): string | null {
-  const { condition } = view.item;
-  const last = lastEvent(view);
-  if (condition === 'lost' || last?.event.what === 'loss') return 'is lost';
-  if (condition === 'faulty' || (last?.event.what === 'damage' && last.event.condition === 'faulty')) {
+  const { item, custody } = view;
+  if (item.condition === 'lost' || anyStanding(custody, ({ lost }) => lost)) return 'is lost';
+  if (item.condition === 'faulty' || anyStanding(custody, ({ condition }) => condition === 'faulty')) {
     return 'is faulty';
   }
-  if (last?.event.what === 'return') return 'was given back';
-  if (last?.event.to === undefined) return null;
-  const holder = view.personOf(last.event.to);
+  const custodian = custody.standing?.custodian;
+  if (custodian?.kind === 'owner') return 'was given back';
+  if (custodian?.kind !== 'person') return null;
+  const holder = view.personOf(custodian.person);
   return holder.left ? `is with ${holder.name}, who has left` : null;
 }
 
@@ -115,23 +148,23 @@ export const kitNeeded: Rule<'item'> = {
   beforeTake: true,
   reads: ['kit.neededBy', 'kit.condition', 'custody.event', 'people.leftAt', 'setups.state'],
   catches:
-    'An item that a setup needs and that is faulty, lost, given back, or with somebody who has left the shoot. A completed setup needs nothing more.',
+    'An item that setups need and that is faulty, lost, back with its owner, or with somebody who has left the shoot. A completed setup needs nothing more.',
   why: 'It is found out in front of the camera with everybody waiting, when it could have been fetched.',
   check(view) {
-    const { neededBy } = view;
-    if (!neededBy?.inUse || neededBy.state === 'complete') return AGREES;
-    const reason = standsInTheWay(view);
+    const needing = view.neededBy.filter(({ state }) => state !== 'complete');
+    const reason = needing.length === 0 ? null : standsInTheWay(view);
     if (reason === null) return AGREES;
     const last = lastEvent(view);
+    const labels = listed(needing.map(({ label }) => label));
     return found(
       draftOf(view, {
         targets: [
           { table: 'kit', record: view.id, field: 'neededBy' },
           { table: 'kit', record: view.id, field: 'condition' },
           ...(last ? [eventField(last)] : []),
-          { table: 'setups', record: neededBy.id },
+          ...needing.map(({ id }): Target => ({ table: 'setups', record: id })),
         ],
-        message: `Setup ${neededBy.label} needs ${view.name}, which ${reason}.`,
+        message: `${needing.length === 1 ? `Setup ${labels} needs` : `Setups ${labels} need`} ${view.name}, which ${reason}.`,
         measured: { value: 0, unit: 'item', text: reason },
         allowed: { value: 1, unit: 'item', text: 'at hand and in order' },
       }),
@@ -150,15 +183,69 @@ export const custodyUnattended: Rule<'item'> = {
   catches: 'An item that was set down with nobody beside it, a camera on its legs above all, rolling or not.',
   why: 'Legs are kicked, wind takes them, and things walk away; a stand or a camera that falls hurts whoever is under it. Somebody stays, or it is put away.',
   check(view) {
-    const last = lastEvent(view);
-    if (last?.event.what !== 'setDown' || last.event.attended !== false) return AGREES;
-    const { neededBy } = view;
+    const { standing } = view.custody;
+    if (!standing?.last || standing.lost || standing.down?.attended !== false) return AGREES;
+    const { custodian, last } = standing;
+    const who = view.personOf(custodian.kind === 'person' ? custodian.person : last.event.signedBy).name;
     return found(
       draftOf(view, {
-        targets: [eventField(last), ...(neededBy ? [{ table: 'setups', record: neededBy.id } as const] : [])],
-        message: `${view.name} was set down unattended by ${view.personOf(last.event.signedBy).name}.`,
+        targets: [
+          eventField(last),
+          ...view.neededBy.map(({ id }): Target => ({ table: 'setups', record: id })),
+        ],
+        message: `${view.name} was set down unattended by ${who}.`,
         measured: { value: 0, unit: 'person', text: 'nobody beside it' },
         allowed: { value: 1, unit: 'person', text: 'somebody beside it' },
+      }),
+    );
+  },
+  candidates: (view) => seenCandidates(view),
+};
+
+/** Why nobody is with an item, in words; `null` where somebody is, or another rule says why not. */
+function aloneBecause(view: ItemView): string | null {
+  const { standing } = view.custody;
+  if (!standing) return null;
+  if (standing.lost) return 'it is lost';
+  switch (standing.custodian.kind) {
+    case 'store':
+      return 'it is signed out to nobody';
+    case 'owner':
+      return 'it is back with its owner';
+    case 'person': {
+      const holder = view.personOf(standing.custodian.person);
+      return holder.left ? `${holder.name}, who had it, has left` : null;
+    }
+    case 'nobody':
+      return null;
+  }
+}
+
+export const cameraAlone: Rule<'item'> = {
+  ...SHARED,
+  id: 'camera-alone',
+  title: 'Nobody is with a camera that shoots',
+  severity: 'advice',
+  beforeTake: true,
+  reads: ['kit.camera', 'custody.event', 'people.leftAt', 'setups.state', 'cameras.retired'],
+  catches:
+    'The body of a camera that shoots a setup in work, while by what was signed nobody has it: it is still in its case, lost, back with its owner, or with somebody who has left.',
+  why: 'Somebody stays with the camera: whoever answers for it sees the card, the battery and the legs before they matter.',
+  check(view) {
+    const setups = view.shooting();
+    const reason = setups.length === 0 ? null : aloneBecause(view);
+    if (reason === null) return AGREES;
+    const last = lastEvent(view);
+    return found(
+      draftOf(view, {
+        targets: [
+          { table: 'kit', record: view.id, field: 'camera' },
+          ...(last ? [eventField(last)] : []),
+          ...setups.map(({ id }): Target => ({ table: 'setups', record: id })),
+        ],
+        message: `Camera ${view.item.camera} shoots ${listed(setups.map(({ label }) => label))}, and nobody is with ${view.name}: ${reason}.`,
+        measured: { value: 0, unit: 'person', text: 'nobody' },
+        allowed: { value: 1, unit: 'person', text: 'somebody who signed for it' },
       }),
     );
   },

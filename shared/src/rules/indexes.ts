@@ -1,5 +1,6 @@
 import { splitId } from '@plumbline/replica';
 import { effect, type Signal, signal } from '@preact/signals-core';
+import { setupsNeeding } from '../kit/items.ts';
 import type { ShootReader, ShootTableName } from '../tables/index.ts';
 
 /** Which records belong together under a key: the first part of their ids, or what their fields say. */
@@ -56,15 +57,6 @@ export const INDEXES = {
       return keys(place ?? (scene === undefined ? undefined : reader.view('scenes', scene).place));
     },
   },
-  /** Setups in use by the day they are planned for. */
-  setupsOfDay: {
-    table: 'setups',
-    by: 'fields',
-    keysOf: (record, reader) => {
-      const { day, state, retired } = reader.view('setups', record);
-      return retired === true || state === 'dropped' ? [] : keys(day);
-    },
-  },
   setupsInWork: {
     table: 'setups',
     by: 'fields',
@@ -89,7 +81,7 @@ export const INDEXES = {
     by: 'fields',
     keysOf: (record, reader) => keys(reader.view('custody', record).event?.item),
   },
-  /** Items with limits of temperature or humidity, by the setup that needs them. */
+  /** Items with limits of temperature or humidity, by the setups that need them. */
   kitWithLimits: {
     table: 'kit',
     by: 'fields',
@@ -98,7 +90,8 @@ export const INDEXES = {
       const { minTemperatureC, maxTemperatureC, maxHumidityPercent } = item;
       const limited = minTemperatureC ?? maxTemperatureC ?? maxHumidityPercent;
       if (item.retired === true || limited === undefined) return [];
-      return [item.neededBy ?? WITH_THE_UNIT];
+      const setups = setupsNeeding(item);
+      return setups.length === 0 ? [WITH_THE_UNIT] : [...new Set(setups)];
     },
   },
   /** Flags that nobody has answered, by what they are about: `table/record`. */
@@ -124,7 +117,6 @@ export function perIndex<T>(make: (name: IndexName, spec: IndexSpec) => T): PerI
     setupsOfGroup: make('setupsOfGroup', INDEXES.setupsOfGroup),
     setupsOfScene: make('setupsOfScene', INDEXES.setupsOfScene),
     setupsOfPlace: make('setupsOfPlace', INDEXES.setupsOfPlace),
-    setupsOfDay: make('setupsOfDay', INDEXES.setupsOfDay),
     setupsInWork: make('setupsInWork', INDEXES.setupsInWork),
     picturesOfSetup: make('picturesOfSetup', INDEXES.picturesOfSetup),
     inputsOfSetup: make('inputsOfSetup', INDEXES.inputsOfSetup),

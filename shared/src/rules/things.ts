@@ -1,8 +1,11 @@
 import { splitId } from '@plumbline/replica';
+import { foldCustody, type ItemCustody, type SignedEvent } from '../kit/custody.ts';
+import { setupsNeeding } from '../kit/items.ts';
 import { DEPARTMENTS, type Department, type ShootReader, type ShootRecord } from '../tables/index.ts';
 import { copiesRequired, type TakeOnCard, takesLost } from '../views/media.ts';
 import type { RuleBoard } from './board.ts';
-import { WITH_THE_UNIT } from './indexes.ts';
+import { IN_WORK, WITH_THE_UNIT } from './indexes.ts';
+import { shoots } from './scopeReads.ts';
 import { type SetupSummary, setupSummary } from './setup.ts';
 
 /** A check of a setup. */
@@ -35,21 +38,18 @@ export interface CardParts {
   readonly department: Department;
 }
 
-/** Something that happened to an item. */
-export interface CustodyRecord {
-  readonly record: string;
-  readonly event: NonNullable<ShootRecord<'custody'>['event']>;
-}
-
-/** An item of the kit, with what happened to it, the oldest first. */
+/** An item of the kit, with where it is by what was signed. */
 export interface ItemParts {
   /** `department.item` */
   readonly id: string;
   readonly item: ShootRecord<'kit'>;
   readonly department: Department;
   readonly name: string;
-  readonly events: readonly CustodyRecord[];
-  readonly neededBy: SetupSummary | null;
+  readonly custody: ItemCustody;
+  /** The setups in use that need it. */
+  readonly neededBy: readonly SetupSummary[];
+  /** For a camera's body: the setups in work that this camera shoots. */
+  readonly shooting: () => readonly SetupSummary[];
   /** A person by id or, failing that, the words themselves. */
   readonly personOf: (words: string) => { readonly name: string; readonly left: boolean };
 }
@@ -82,8 +82,8 @@ export function placeView(board: RuleBoard, id: string): PlaceParts | null {
         ...setups.filter(({ state }) => state !== 'complete').map((setup) => setup.id),
         ...(setups.some(({ state }) => state === 'inWork') ? [WITH_THE_UNIT] : []),
       ];
-      const records = keys.flatMap((key) => board.list('kitWithLimits', key));
-      return records.sort().flatMap((record) => itemView(board, record) ?? []);
+      const records = new Set(keys.flatMap((key) => board.list('kitWithLimits', key)));
+      return [...records].sort().flatMap((record) => itemView(board, record) ?? []);
     },
   };
 }
@@ -124,20 +124,27 @@ export function itemView(board: RuleBoard, id: string): ItemParts | null {
   const item = reader.view('kit', id);
   const department = departmentOf(splitId(id)[0]);
   if (department === null || Object.keys(item).length === 0 || item.retired === true) return null;
-  const events = board
-    .list('custodyOfItem', id)
-    .flatMap((record): CustodyRecord[] => {
-      const { event } = reader.view('custody', record);
-      return event ? [{ record, event }] : [];
-    })
-    .sort((a, b) => a.event.at - b.event.at || (a.record < b.record ? -1 : 1));
+  const events = board.list('custodyOfItem', id).flatMap((record): SignedEvent[] => {
+    const { event } = reader.view('custody', record);
+    return event ? [{ record, event }] : [];
+  });
   return {
     id,
     item,
     department,
     name: item.name ?? id,
-    events,
-    neededBy: item.neededBy === undefined ? null : setupSummary(board, item.neededBy),
+    custody: foldCustody(id, events),
+    neededBy: setupsNeeding(item)
+      .map((setup) => setupSummary(board, setup))
+      .filter(({ inUse }) => inUse),
+    shooting: () => {
+      const { camera } = item;
+      if (camera === undefined) return [];
+      return board
+        .list('setupsInWork', IN_WORK)
+        .filter((setup) => shoots(board, setup, camera))
+        .map((setup) => setupSummary(board, setup));
+    },
     personOf: (words) => {
       const { name, leftAt } = reader.view('people', words);
       return { name: name ?? words, left: leftAt !== undefined };

@@ -15,13 +15,6 @@ const CAMERA_BODY: Given = [
     { name: 'Camera body', minTemperatureC: 0, maxTemperatureC: 40, maxHumidityPercent: 85 },
   ],
 ];
-const LEGS: Given = [['kit', 'camera.legs', { name: 'Legs', neededBy: '1a' }]];
-
-function event(n: number, values: Readonly<Record<string, string | number | boolean>>): Given[number] {
-  const event = { item: 'camera.legs', signedBy: 'p1', at: at(n), ...values };
-  return ['custody', `legs.${n}`, { event }];
-}
-
 const TAKE_MINUTES: Given = [['setups', '1a', { state: 'inWork', takeMinutes: 20 }]];
 const CARD: Given = [
   ...TAKE_MINUTES,
@@ -101,6 +94,18 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
         message: 'Mill is at 95 %, beyond what is there: Camera body up to 85 % humidity.',
         measured: 1,
       },
+      {
+        when: 'two setups there need it: it is named once',
+        given: [
+          ...AT_THE_MILL,
+          ...CAMERA_BODY,
+          ['kit', 'camera.body', { neededBy: ['1a', '1b'] }],
+          ['places', 'mill', { humidityPercent: 95 }],
+        ],
+        scope: 'mill.camera',
+        message: 'Mill is at 95 %, beyond what is there: Camera body up to 85 % humidity.',
+        measured: 1,
+      },
     ],
     silent: [
       { when: 'within them', given: [...WORKING, ...CAMERA_BODY, ['places', 'mill', { temperatureC: 25 }]] },
@@ -109,7 +114,7 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
         given: [...AT_THE_MILL, ...CAMERA_BODY, ['places', 'mill', { temperatureC: 44 }]],
       },
       {
-        when: 'it was given back',
+        when: 'it was given back to its owner',
         given: [
           ...WORKING,
           ...CAMERA_BODY,
@@ -117,7 +122,7 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
           [
             'custody',
             'body.1',
-            { event: { item: 'camera.body', what: 'return', signedBy: 'p1', at: at(1) } },
+            { event: { item: 'camera.body', what: 'return', toOwner: true, signedBy: 'p1', at: at(1) } },
           ],
         ],
       },
@@ -138,156 +143,6 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
     ],
     planned: null,
     other: [['places', 'mill', { temperatureC: 46 }]],
-  },
-
-  'custody-nobody': {
-    fires: [
-      {
-        when: 'signed out with no name',
-        given: [...LEGS, ['people', 'p1', { name: 'Ada' }], event(1, { what: 'signOut' })],
-        scope: 'camera.legs',
-        message: 'Legs was signed out by Ada, and nobody is named who has it.',
-        measured: 0,
-      },
-    ],
-    silent: [
-      { when: 'signed out to somebody', given: [...LEGS, event(1, { what: 'signOut', to: 'p1' })] },
-      {
-        when: 'somebody took it over since',
-        given: [
-          ...LEGS,
-          event(1, { what: 'signOut' }),
-          event(2, { what: 'takeOver', to: 'p1', after: 'legs.1' }),
-        ],
-      },
-      { when: 'nothing ever happened to it', given: LEGS },
-    ],
-    tolerance: null,
-    missing: [],
-    planned: null,
-    other: [event(1, { what: 'handOver' })],
-  },
-
-  'custody-fork': {
-    fires: [
-      {
-        when: 'two hand-overs after the same sign-out',
-        given: [
-          ...LEGS,
-          ['people', 'p1', { name: 'Ada' }],
-          ['people', 'p2', { name: 'Bo' }],
-          event(1, { what: 'signOut', to: 'p1' }),
-          event(2, { what: 'handOver', to: 'p2', after: 'legs.1' }),
-          event(3, { what: 'handOver', to: 'Cy', after: 'legs.1', signedBy: 'p2' }),
-        ],
-        scope: 'camera.legs',
-        message:
-          'Legs has two stories: Ada signed it to Bo and Bo signed it to Cy. Find it, and sign who has it.',
-        measured: 2,
-      },
-    ],
-    silent: [
-      {
-        when: 'one after the other',
-        given: [
-          ...LEGS,
-          event(1, { what: 'signOut', to: 'p1' }),
-          event(2, { what: 'handOver', to: 'p2', after: 'legs.1' }),
-        ],
-      },
-      {
-        when: 'somebody found it and signed since',
-        given: [
-          ...LEGS,
-          event(1, { what: 'signOut', to: 'p1' }),
-          event(2, { what: 'handOver', to: 'p2', after: 'legs.1' }),
-          event(3, { what: 'handOver', to: 'p3', after: 'legs.1' }),
-          event(4, { what: 'takeOver', to: 'p3', after: 'legs.3' }),
-        ],
-      },
-    ],
-    tolerance: null,
-    missing: [],
-    planned: null,
-    other: [event(3, { what: 'handOver', to: 'Di', after: 'legs.1' })],
-  },
-
-  'kit-needed': {
-    fires: [
-      {
-        when: 'it is faulty',
-        given: [...LEGS, ['kit', 'camera.legs', { condition: 'faulty' }]],
-        scope: 'camera.legs',
-        message: 'Setup 1A needs Legs, which is faulty.',
-        measured: 0,
-      },
-      {
-        when: 'whoever has it has left the shoot',
-        given: [
-          ...LEGS,
-          ['people', 'p1', { name: 'Ada', leftAt: at(60) }],
-          event(1, { what: 'signOut', to: 'p1' }),
-        ],
-        scope: 'camera.legs',
-        message: 'Setup 1A needs Legs, which is with Ada, who has left.',
-        measured: 0,
-      },
-      {
-        when: 'it was given back to the hirer',
-        given: [...LEGS, event(1, { what: 'return' })],
-        scope: 'camera.legs',
-        message: 'Setup 1A needs Legs, which was given back.',
-        measured: 0,
-      },
-    ],
-    silent: [
-      { when: 'it is at hand', given: LEGS },
-      {
-        when: 'the setup is complete',
-        given: [
-          ...LEGS,
-          ['setups', '1a', { state: 'complete' }],
-          ['kit', 'camera.legs', { condition: 'lost' }],
-        ],
-      },
-      { when: 'no setup needs it', given: [['kit', 'camera.legs', { name: 'Legs', condition: 'lost' }]] },
-    ],
-    tolerance: null,
-    missing: [],
-    planned: null,
-    other: [['kit', 'camera.legs', { condition: 'lost' }]],
-  },
-
-  'custody-unattended': {
-    fires: [
-      {
-        when: 'a camera on its legs with nobody beside it, while a take rolls',
-        given: [
-          ['people', 'p1', { name: 'Ada' }],
-          ...LEGS,
-          ['takes', '1a.1', { rolledAt: at(1) }],
-          event(2, { what: 'setDown', attended: false }),
-        ],
-        scope: 'camera.legs',
-        message: 'Legs was set down unattended by Ada.',
-        measured: 0,
-      },
-    ],
-    silent: [
-      { when: 'somebody stays', given: [...LEGS, event(1, { what: 'setDown', attended: true })] },
-      {
-        when: 'it was picked up again',
-        given: [
-          ...LEGS,
-          event(1, { what: 'setDown', attended: false }),
-          event(2, { what: 'takeOver', to: 'p1', after: 'legs.1' }),
-        ],
-      },
-    ],
-    tolerance: null,
-    missing: [],
-    planned: null,
-    other: [event(2, { what: 'setDown', attended: false, remark: 'by the door' })],
   },
 
   'media-card-short': {
