@@ -130,12 +130,15 @@ describe('a shooting day on four tablets', () => {
     await sound.page.getByRole('button', { name: 'Flag channel 2' }).click();
     await sound.page.getByRole('dialog').getByRole('button', { name: 'Rustle' }).click();
     await director.page
-      .locator('[aria-label="Against rolling"]', { hasText: 'Channel 2 is flagged: Rustle' })
+      .locator('[aria-label="Ready to roll"] [data-ready-of="sound"]', {
+        hasText: /channel 2 .*flagged.*Rustle/,
+      })
       .waitFor();
   });
 
   it('a take keeps the settings as they were when it was shot', async () => {
     await camera.page.locator('[data-roll="1B.1"]').click();
+    await camera.page.getByRole('dialog').getByRole('button', { name: 'No time to mend' }).click();
     await everywhere(all, (page) => page.locator('[data-rolling]'));
     await camera.page.locator('[data-cut="1B.1"]').click();
     await allStored(camera);
@@ -144,6 +147,7 @@ describe('a shooting day on four tablets', () => {
     const take = (await boardAsSeenBy(producer, board)).takes?.['1B.1'];
     expect(take?.asShotPicture).toMatchObject({ A: { aperture: 2.8, ndDensity: 0.9, iso: 800 } });
     expect(JSON.stringify(take?.findingsAsShot)).toContain('sound-two-sources');
+    expect(take?.rolledAnyway).toBe('No time to mend');
     await everywhere(all, (page) =>
       page.locator('[data-take="1B.1"] [data-as-shot-camera="A"]', { hasText: '2.8' }),
     );

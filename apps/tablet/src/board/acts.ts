@@ -31,14 +31,21 @@ export const STATE_WORDS = {
   dropped: 'Dropped',
 } as const;
 
-/** Rolls the next take of a setup, stamped on the base's clock. Two who press at once write one take. */
-export function roll(desk: Desk, setup: string): void {
+/**
+ * Rolls the next take of a setup, stamped on the base's clock. Two who press at once write one take.
+ *
+ * @param anyway why it is rolled though something stands against it
+ */
+export function roll(desk: Desk, setup: string, anyway?: string): void {
   const take = nextTake(desk.board, setup);
   const at = Math.floor(desk.now());
   const changes: Change[] = [
     { table: 'takes', record: take, field: 'rolledAt', value: at },
     { table: 'takes', record: take, field: 'rolledBy', value: desk.me.personId },
   ];
+  if (anyway !== undefined) {
+    changes.push({ table: 'takes', record: take, field: 'rolledAnyway', value: anyway });
+  }
   desk.set(`Rolled ${takeName(desk, take)}`, changes);
 }
 

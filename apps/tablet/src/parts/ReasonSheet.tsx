@@ -1,4 +1,4 @@
-import type { JSX } from 'preact';
+import type { ComponentChildren, JSX } from 'preact';
 import { useId, useState } from 'preact/hooks';
 import { Sheet } from './Sheet.tsx';
 
@@ -12,8 +12,10 @@ export function ReasonSheet(props: {
   maxLength: number;
   onGive: (reason: string) => void;
   onClose: () => void;
+  /** What it is about, where a sentence does not say it. */
+  children?: ComponentChildren;
 }): JSX.Element {
-  const { title, words, options, label, act, maxLength, onGive, onClose } = props;
+  const { title, words, options, label, act, maxLength, onGive, onClose, children } = props;
   const [text, setText] = useState('');
   const id = useId();
   const give = (reason: string): void => {
@@ -25,6 +27,7 @@ export function ReasonSheet(props: {
   return (
     <Sheet title={title} onClose={onClose}>
       {words !== undefined && words !== '' && <p>{words}</p>}
+      {children}
       <div class="options">
         {options.map((option) => (
           <button key={option} type="button" onClick={() => give(option)}>

@@ -1,56 +1,88 @@
 import { nextTake, SHOOT, type TakeView } from '@plumbline/shared';
-import type { Finding } from '@plumbline/shared/rules';
+import type { ReadyFinding } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
+import { useState } from 'preact/hooks';
 import { cut, roll } from '../../board/acts.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
+import { ReasonSheet } from '../../parts/ReasonSheet.tsx';
 import { RunningClock } from '../../parts/RunningClock.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
-import { counted } from '../../parts/words.ts';
+import { counted, SEVERITY_WORDS } from '../../parts/words.ts';
+import { ReadyPanel, standingAgainst, useReadiness } from './Ready.tsx';
 
-/** What stands against rolling a setup: channels that are flagged, and faults. */
-interface Against {
-  readonly flagged: readonly string[];
-  readonly faults: readonly Finding[];
-}
+/** Why it is rolled though something stands against it; other reasons are typed. */
+const ANYWAY = ['No time to mend', 'Meant to be so', 'Only a rehearsal', 'Mended afterwards'] as const;
 
-function useAgainst(setup: string): Against {
+/** How much of what stands against a take is named before it is rolled anyway. */
+const NAMED = 4;
+
+/**
+ * What stands against the next take, and roll; or cut. Under the thumb on every size. Rolling is never refused: where a
+ * fault or a break stands against it, a second touch says why.
+ */
+export function RollBar({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
-  return useDerived(() => {
-    const flagged = desk.board
-      .records('inputs')
-      .filter(
-        (record) =>
-          record.startsWith(`${setup}.`) && desk.board.value('inputs', record, 'state') === 'flagged',
-      );
-    const faults = (desk.judging.bySetup.value.get(setup) ?? []).filter(
-      ({ severity, targets }) =>
-        severity === 'fault' &&
-        !targets.some(({ record, field }) => field === 'state' && flagged.includes(record)),
-    );
-    return { flagged, faults };
-  }, [desk, setup]);
-}
-
-/** Roll, or cut: under the thumb on every size. Rolling is never refused. */
-export function RollBar({ setup }: { setup: string }): JSX.Element | null {
-  const desk = useDesk();
+  const [asking, setAsking] = useState(false);
   const rolling = desk.takesOf(setup).findLast(({ state }) => state === 'rolling');
   const next = useDerived(() => nextTake(desk.board, setup), [desk, setup]);
-  const { flagged, faults } = useAgainst(setup);
-  if (!desk.ready.value || desk.me.role === 'producer') return null;
-  if (rolling) return <Cut take={rolling} />;
+  const ready = useReadiness(setup);
+  const rolls = desk.ready.value && desk.me.role !== 'producer';
+  if (rolling && rolls) return <Cut take={rolling} />;
   const [, number] = next.split('.');
-  const against = flagged.length + faults.length;
+  const against = standingAgainst(ready);
   return (
     <div class="roll-bar">
-      <button type="button" class="act roll" data-roll={next} onClick={() => roll(desk, setup)}>
-        <span>Roll take {number}</span>
-        {against > 0 && (
-          <span class="roll-against">{counted(against, 'thing stands', 'things stand')} against it</span>
-        )}
-      </button>
+      <ReadyPanel setup={setup} ready={ready} />
+      {rolls && (
+        <button
+          type="button"
+          class="act roll"
+          data-roll={next}
+          data-against={against.length}
+          aria-haspopup={against.length > 0 ? 'dialog' : undefined}
+          onClick={() => (against.length > 0 ? setAsking(true) : roll(desk, setup))}
+        >
+          <span>Roll take {number}</span>
+          {against.length > 0 && (
+            <span class="roll-against">
+              {counted(against.length, 'thing stands', 'things stand')} against it
+            </span>
+          )}
+        </button>
+      )}
+      {asking && (
+        <ReasonSheet
+          title={`Roll take ${number} anyway: why?`}
+          options={ANYWAY}
+          label="Another reason, in three words"
+          act={`Roll take ${number}`}
+          maxLength={60}
+          onGive={(reason) => roll(desk, setup, reason)}
+          onClose={() => setAsking(false)}
+        >
+          <Against findings={against} />
+        </ReasonSheet>
+      )}
     </div>
+  );
+}
+
+function Against({ findings }: { findings: readonly ReadyFinding[] }): JSX.Element {
+  const left = findings.length - NAMED;
+  return (
+    <ul class="against-list" aria-label="Against rolling">
+      {findings.slice(0, NAMED).map((finding) => (
+        <li key={finding.id}>
+          <Mark name={finding.severity} />
+          <span>
+            <span class="unseen">{SEVERITY_WORDS[finding.severity][0]}: </span>
+            {finding.message}
+          </span>
+        </li>
+      ))}
+      {left > 0 && <li class="muted">And {left} more.</li>}
+    </ul>
   );
 }
 
@@ -74,31 +106,5 @@ function Cut({ take }: { take: TakeView }): JSX.Element {
         />
       </button>
     </div>
-  );
-}
-
-/** The things themselves, in sentences. */
-export function AgainstRolling({ setup }: { setup: string }): JSX.Element | null {
-  const desk = useDesk();
-  const { flagged, faults } = useAgainst(setup);
-  if (flagged.length + faults.length === 0) return null;
-  return (
-    <ul class="against" aria-label="Against rolling">
-      {flagged.map((record) => (
-        <li key={record} class="row" data-flagged={record}>
-          <Mark name="fault" />
-          <span>
-            Channel {record.split('.')[2]} is flagged:{' '}
-            {desk.board.value('inputs', record, 'fault') ?? 'no reason given'}
-          </span>
-        </li>
-      ))}
-      {faults.map((finding) => (
-        <li key={finding.id} class="row">
-          <Mark name="fault" />
-          <span>{finding.message}</span>
-        </li>
-      ))}
-    </ul>
   );
 }

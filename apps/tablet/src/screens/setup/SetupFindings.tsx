@@ -1,23 +1,25 @@
 import type { Department } from '@plumbline/shared';
+import { asksFor } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
-import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
 
 /**
  * What the rules say of this setup: open findings, accepted ones, and what cannot be judged yet; with a department,
- * only what it can mend.
+ * only what it can mend or was asked to.
  */
 export function SetupFindings(props: { setup: string; department?: Department }): JSX.Element {
   const { setup, department } = props;
   const desk = useDesk();
   const findings = useDerived(
     () =>
-      desk.judging.findings.value.filter(
+      (desk.judging.allBySetup.value.get(setup) ?? []).filter(
         (finding) =>
-          setupOf(finding) === setup && (department === undefined || finding.department === department),
+          department === undefined ||
+          finding.department === department ||
+          asksFor(desk.judging.asksByFinding.value.get(finding.id) ?? [], department).length > 0,
       ),
     [desk, setup, department],
   );

@@ -8,6 +8,7 @@ import { Mark } from '../../parts/Mark.tsx';
 import { Value } from '../../parts/Value.tsx';
 import { writeLength } from '../../values/running.ts';
 import { show, writeTime } from '../../values/showing.ts';
+import { FindingsAsShot } from './FindingsAsShot.tsx';
 
 const VERDICT_WORDS = Object.fromEntries(VERDICTS.map(({ value, label }) => [value, label]));
 
@@ -23,8 +24,8 @@ export function Take(props: {
   const { take, open, onToggle } = props;
   const desk = useDesk();
   const { record, view, state, seconds, number } = take;
-  const isAgainst = (desk.judging.bySetup.value.get(take.setup) ?? []).some(
-    (finding) => finding.severity === 'fault',
+  const isAgainst = (view.findingsAsShot ?? []).some(
+    ({ severity, accepted }) => severity !== 'advice' && accepted === undefined,
   );
   const zone = desk.timeZone();
   return (
@@ -39,6 +40,15 @@ export function Take(props: {
           )}
           <span class="label">{view.rolledAt !== undefined && writeTime(view.rolledAt, zone, true)}</span>
         </span>
+        {view.rolledAnyway !== undefined && (
+          <span class="take-anyway" data-rolled-anyway={view.rolledAnyway}>
+            <Mark name="advice" />
+            <span>
+              <span class="unseen">Rolled anyway: </span>
+              {view.rolledAnyway}
+            </span>
+          </span>
+        )}
         <span class="take-verdict push">
           {view.verdict === undefined ? (
             <span class="label">{state === 'cut' ? 'not judged' : ''}</span>
@@ -54,6 +64,7 @@ export function Take(props: {
         <div class="take-body">
           {desk.me.role === 'director' && state === 'cut' && desk.ready.value && <Judge take={record} />}
           <AsShot asShot={view.asShotPicture} />
+          {view.findingsAsShot && <FindingsAsShot number={number} findings={view.findingsAsShot} />}
           {view.changedWhileRolling && view.changedWhileRolling.length > 0 && (
             <p class="row">
               <Mark name="advice" />

@@ -1,20 +1,17 @@
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../../board/useDesk.ts';
-import { AgainstRolling } from './RollBar.tsx';
 import { Take } from './Take.tsx';
 
-/** What stands against rolling, and the takes of the setup, the last on top. */
+/** The takes of the setup, the last on top. */
 export function Takes({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
   const takes = desk.takesOf(setup);
   const [opened, setOpened] = useState<string | null>(null);
-  const writes = desk.ready.value && desk.me.role !== 'producer';
   const done = takes.filter((take) => take.state !== 'announced').toReversed();
   return (
     <section class="section" aria-label="Takes">
       <h2>Takes</h2>
-      {writes && <AgainstRolling setup={setup} />}
       {done.length === 0 && <p class="muted">Nothing rolled yet.</p>}
       {done.map((take, index) => (
         <Take
