@@ -34,7 +34,13 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     flickerTolerancePercent: [2, 10, null],
     gainToleranceStops: [0.5, 1, null],
   },
-  scenes: { storyOrder: [1, 2, null], inside: ['interior', 'exterior', null], place: ['p1', 'p2', null] },
+  days: { call: ['04:50', '11:30', '20:50'], breaks: [['11:40-12:00'], null, null] },
+  scenes: {
+    storyOrder: [1, 2, null],
+    inside: ['interior', 'exterior', null],
+    hour: ['day', 'night', 'twilight', null],
+    place: ['p1', 'p2', null],
+  },
   setups: {
     label: ['One', 'Two', null],
     scene: ['s1', 's2', null],
@@ -47,6 +53,8 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     lightsChangedAt: [10 * MINUTE, 20 * MINUTE, null],
     startedAt: [15 * MINUTE, 90 * MINUTE, null],
     takeMinutes: [2, 200, null],
+    day: ['2027-05-14'],
+    plannedMinutes: [30, 60],
     place: ['p1', null, null],
     retired: [true, false, false, false, null],
   },
@@ -123,6 +131,13 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
   },
   places: {
     name: ['Yard', null],
+    latitudeDeg: [0, 55],
+    longitudeDeg: [11],
+    timeZone: ['Europe/Copenhagen'],
+    openings: [
+      [{ name: 'South', bearingDeg: 180, arcDeg: 120 }],
+      [{ name: 'East', bearingDeg: 90, arcDeg: 150 }],
+    ],
     temperatureC: [20, 44, null],
     humidityPercent: [50, 95, null],
     roomToneAt: [30 * MINUTE, null, null],
@@ -161,7 +176,14 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
       { item: 'sound.boom', what: 'setDown', attended: false, signedBy: 'p1', at: 4 * MINUTE },
       { item: 'sound.boom', what: 'return', signedBy: 'p1', at: 5 * MINUTE },
       { item: 'sound.boom', what: 'return', toOwner: true, signedBy: 'p1', at: 5 * MINUTE },
-      { item: 'camera.body', what: 'damage', remark: 'cracked', after: 'e.1', signedBy: 'p2', at: 6 * MINUTE },
+      {
+        item: 'camera.body',
+        what: 'damage',
+        remark: 'cracked',
+        after: 'e.1',
+        signedBy: 'p2',
+        at: 6 * MINUTE,
+      },
       { item: 'camera.body', what: 'loss', after: 'e.2', signedBy: 'p2', at: 7 * MINUTE },
       {
         item: 'camera.body',
@@ -187,6 +209,7 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
 
 const RECORDS: Readonly<Partial<Record<ShootTableName, readonly string[]>>> = {
   shoot: ['shoot'],
+  days: ['2027-05-14'],
   scenes: ['s1', 's2'],
   setups: SETUPS,
   cameras: CAMERAS,
@@ -205,7 +228,12 @@ const RECORDS: Readonly<Partial<Record<ShootTableName, readonly string[]>>> = {
 };
 
 /** How often a table is edited, against the others. */
-const WEIGHTS: Readonly<Partial<Record<ShootTableName, number>>> = { picture: 10, setups: 5, inputs: 6 };
+const WEIGHTS: Readonly<Partial<Record<ShootTableName, number>>> = {
+  picture: 12,
+  setups: 6,
+  inputs: 6,
+  scenes: 2,
+};
 
 function editOf(table: ShootTableName): fc.Arbitrary<TestEdit> {
   const fields = Object.entries(VALUES[table] ?? {});

@@ -6,6 +6,7 @@ import { custodyTables } from './truth/custody.ts';
 import { formatTables } from './truth/format.ts';
 import { lightTables } from './truth/light.ts';
 import { pictureTables } from './truth/picture.ts';
+import { placeLightTables } from './truth/placeLight.ts';
 import { soundTables } from './truth/sound.ts';
 import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
 import { thingTables } from './truth/things.ts';
@@ -17,6 +18,7 @@ const tables: Readonly<Record<string, TruthTable>> = {
   ...soundTables,
   ...channelTables,
   ...thingTables,
+  ...placeLightTables,
   ...custodyTables,
 };
 

@@ -15,6 +15,7 @@ import { mediaCardShort, mediaCardWiped, powerBatteryShort } from './media.ts';
 import { motionAngle, motionOverFrame, motionRate } from './motion.ts';
 import { exposureGain } from './noise.ts';
 import { soundPhantomHarm, soundPhantomIdle, soundPhantomMissing } from './phantom.ts';
+import { lightOpeningSun, lightSunDown, lightSunUp } from './placeLight.ts';
 import { kitClimate, soundRoomTone } from './places.ts';
 import { soundCarrierProducts, soundCarrierTwice } from './radio.ts';
 import { exposureRatio } from './ratio.ts';
@@ -73,6 +74,7 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
   lineUp: [soundChannelOrder],
   checks: [checksUnticked],
   recorder: [timecodeDropRecorder, timecodeRecorder, soundRateRecorder, soundDepthRecorder],
+  day: [lightSunDown, lightSunUp, lightOpeningSun],
   shoot: [timecodeDropShoot],
   place: [soundRoomTone, kitClimate],
   card: [mediaCardWiped],

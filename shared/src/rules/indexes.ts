@@ -57,6 +57,15 @@ export const INDEXES = {
       return keys(place ?? (scene === undefined ? undefined : reader.view('scenes', scene).place));
     },
   },
+  /** Setups in use by the day they are planned for. */
+  setupsOfDay: {
+    table: 'setups',
+    by: 'fields',
+    keysOf: (record, reader) => {
+      const { day, state, retired } = reader.view('setups', record);
+      return retired === true || state === 'dropped' ? [] : keys(day);
+    },
+  },
   setupsInWork: {
     table: 'setups',
     by: 'fields',
@@ -117,6 +126,7 @@ export function perIndex<T>(make: (name: IndexName, spec: IndexSpec) => T): PerI
     setupsOfGroup: make('setupsOfGroup', INDEXES.setupsOfGroup),
     setupsOfScene: make('setupsOfScene', INDEXES.setupsOfScene),
     setupsOfPlace: make('setupsOfPlace', INDEXES.setupsOfPlace),
+    setupsOfDay: make('setupsOfDay', INDEXES.setupsOfDay),
     setupsInWork: make('setupsInWork', INDEXES.setupsInWork),
     picturesOfSetup: make('picturesOfSetup', INDEXES.picturesOfSetup),
     inputsOfSetup: make('inputsOfSetup', INDEXES.inputsOfSetup),
