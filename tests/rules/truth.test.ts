@@ -18,8 +18,8 @@ const tables: Readonly<Record<string, TruthTable>> = {
   ...soundTables,
   ...channelTables,
   ...thingTables,
-  ...placeLightTables,
   ...custodyTables,
+  ...placeLightTables,
 };
 
 function found(scene: Scene, rule: string): Finding[] {
