@@ -2,7 +2,7 @@ import {
   comparePictures,
   type MatchLine,
   type MatchPoint,
-  type MatchRowModel,
+  type MatchRowHead,
   matchModel,
 } from '@plumbline/shared/match';
 import { acceptChanges, type MatchRow } from '@plumbline/shared/rules';
@@ -15,14 +15,23 @@ function modelOf(scene: Scene) {
   return matchModel(scene.reader, scene.findings());
 }
 
-function rowOf(scene: Scene, row: MatchRow): MatchRowModel {
-  const found = modelOf(scene).rows.find((one) => one.row === row);
-  if (!found) throw new Error(`no row ${row}`);
-  return found;
+/** A row with the lines of all groups. */
+interface WholeRow extends MatchRowHead {
+  readonly lines: readonly MatchLine[];
+}
+
+function rowsOf(scene: Scene): WholeRow[] {
+  const { groups, rows } = modelOf(scene);
+  return rows.map((head, index) => ({
+    ...head,
+    lines: groups.flatMap((group) => group.rows[index]?.lines ?? []),
+  }));
 }
 
 function lineOf(scene: Scene, row: MatchRow, source = 'A', group = 'kitchen'): MatchLine {
-  const line = rowOf(scene, row).lines.find((one) => one.source.id === source && one.group === group);
+  const there = modelOf(scene).groups.find(({ name }) => name === group);
+  const lines = there?.rows.find((one) => one.row === row)?.lines;
+  const line = lines?.find((one) => one.source.id === source);
   if (!line) throw new Error(`no line of ${source} in ${row}`);
   return line;
 }
@@ -50,16 +59,17 @@ describe('the columns of the match picture', () => {
       matchGroup: 'yard',
       state: 'dropped',
     });
-    const { columns, spans, alone } = modelOf(scene);
+    const { groups, alone } = modelOf(scene);
+    const columns = groups.flatMap((group) => group.columns);
     expect(columns.map(({ setup }) => setup)).toEqual(['yard1', 'yard2', '1a', '1b']);
     expect(columns.map(({ scene: number }) => number)).toEqual(['1', '2', '1', '2']);
     expect(columns.filter(({ isReference }) => isReference).map(({ setup }) => setup)).toEqual([
       'yard1',
       '1a',
     ]);
-    expect(spans).toEqual([
-      { group: 'yard', reference: 'yard1', from: 0, to: 1 },
-      { group: 'kitchen', reference: '1a', from: 2, to: 3 },
+    expect(groups.map(({ name, reference, columns: own }) => [name, reference, own.length])).toEqual([
+      ['yard', 'yard1', 2],
+      ['kitchen', '1a', 2],
     ]);
     expect(alone).toEqual(['solo']);
   });
@@ -68,7 +78,7 @@ describe('the columns of the match picture', () => {
 describe('the lines of the match picture', () => {
   test('run level at 0 while everything agrees, with the settings as people write them', () => {
     const scene = agreeingScene();
-    for (const { row, lines } of modelOf(scene).rows) {
+    for (const { row, lines } of rowsOf(scene)) {
       for (const { points } of lines) {
         for (const { value, mark } of points) {
           expect(value, row).toBe(row === 'format' ? null : 0);
@@ -152,7 +162,11 @@ describe('the marks of the match picture', () => {
   test('a break is marked in its row alone, with its finding', () => {
     const scene = agreeingScene();
     scene.set('picture', '1b.A', { aperture: 2.8 });
-    expect(pointOf(scene, 'exposure').mark).toEqual({ state: 'break', findings: ['exposure-offset.1b.A'] });
+    expect(pointOf(scene, 'exposure').mark).toEqual({
+      state: 'break',
+      findings: ['exposure-offset.1b.A'],
+      accepted: null,
+    });
     for (const row of ['depth', 'motion', 'colour', 'sound'] as const) {
       expect(pointOf(scene, row).mark).toBeNull();
     }
@@ -165,7 +179,11 @@ describe('the marks of the match picture', () => {
     const finding = scene.finding('exposure-offset.1b.A');
     if (!finding) throw new Error('no finding');
     scene.apply(acceptChanges(scene.reader, finding, 'p1', 'it is night now', 1));
-    expect(pointOf(scene, 'exposure').mark?.state).toBe('accepted');
+    scene.set('people', 'p1', { name: 'Ilse Marrowby' });
+    expect(pointOf(scene, 'exposure').mark).toMatchObject({
+      state: 'accepted',
+      accepted: { by: 'Ilse Marrowby', reason: 'it is night now' },
+    });
     scene.set('picture', '1b.A', { aperture: 2.5 });
     expect(pointOf(scene, 'exposure').mark?.state).toBe('break');
   });
@@ -176,6 +194,7 @@ describe('the marks of the match picture', () => {
     expect(pointOf(scene, 'motion').mark).toEqual({
       state: 'fault',
       findings: ['motion-over-frame.1b.A', 'motion-rate.1b.A'],
+      accepted: null,
     });
   });
 
@@ -184,8 +203,10 @@ describe('the marks of the match picture', () => {
     scene.set('inputs', '1b.R1.1', { source: 'Boom', secondSource: 'Lapel' });
     scene.set('recorders', 'R1', { sampleRateHz: 96_000 });
     const line = lineOf(scene, 'sound', 'R1');
-    expect(line.mark).toEqual({ state: 'break', findings: ['sound-rate-recorder.R1'] });
+    expect(line.mark).toEqual({ state: 'break', findings: ['sound-rate-recorder.R1'], accepted: null });
+    // It is drawn at the line's first point, with what is found there.
     expect(line.points.map(({ mark }) => mark?.state ?? null)).toEqual(['fault']);
+    expect(line.points[0]?.mark?.findings).toContain('sound-rate-recorder.R1');
   });
 
   test(`every point of a rule’s row outside its tolerance is marked, and none inside (seed ${SEED})`, () => {
@@ -194,7 +215,7 @@ describe('the marks of the match picture', () => {
       fc.property(anyBoard, (edits) => {
         const scene = emptyScene();
         scene.apply(edits);
-        for (const { row, scale, lines } of modelOf(scene).rows) {
+        for (const { row, scale, lines } of rowsOf(scene)) {
           if (row !== 'exposure' && row !== 'colour') continue;
           const rule = row === 'exposure' ? 'exposure-offset' : 'colour-white-balance';
           for (const { points } of lines) {
@@ -217,7 +238,7 @@ describe('the scale of a row', () => {
   test('holds every value, is the same on both sides of 0 and has few ticks', () => {
     const scene = agreeingScene();
     scene.set('picture', '1b.A', { aperture: 22, shutter: { angleDeg: 22.5 }, whiteBalanceK: 2000 });
-    for (const { scale, lines } of modelOf(scene).rows) {
+    for (const { scale, lines } of rowsOf(scene)) {
       const values = lines.flatMap(({ points }) => points.flatMap(({ value }) => value ?? []));
       expect(Math.max(...values, 0)).toBeLessThanOrEqual(scale.max);
       expect(Math.min(...values, 0)).toBeGreaterThanOrEqual(scale.min);
@@ -229,7 +250,7 @@ describe('the scale of a row', () => {
   });
 
   test('does not tear a row that agrees: a stop, 90° and 50 mired are always in sight', () => {
-    const scales = new Map(modelOf(agreeingScene()).rows.map(({ row, scale }) => [row, scale]));
+    const scales = new Map(rowsOf(agreeingScene()).map(({ row, scale }) => [row, scale]));
     expect(scales.get('exposure')).toMatchObject({ min: -1, max: 1, tolerance: 0.3 });
     expect(scales.get('motion')).toMatchObject({ min: -90, max: 90, tolerance: 5 });
     expect(scales.get('motion')?.ticks.map(({ label }) => label)).toEqual(['−90', '−45', '0', '+45', '+90']);

@@ -1,12 +1,10 @@
 import { BoardState, type Json, readerOf } from '@plumbline/replica';
 import { type ShootReader, setupsInShootingOrder, tables } from '@plumbline/shared';
-import type { MatchModel, MatchRowModel } from '@plumbline/shared/match';
 import { describe, expect, it } from 'vitest';
 import { dateIn, dayToShow } from '../../apps/tablet/src/board/days.ts';
 import { initials } from '../../apps/tablet/src/board/desk.ts';
 import { storingWords } from '../../apps/tablet/src/board/storing.ts';
 import { dayItems } from '../../apps/tablet/src/screens/day/items.ts';
-import { heightOf, inView, layOut, pathOf, runsOf } from '../../apps/tablet/src/screens/match/geometry.ts';
 import { addMinutes, minutesLeft } from '../../apps/tablet/src/screens/progress/wrap.ts';
 import { currentSetup } from '../../apps/tablet/src/screens/setup/current.ts';
 import { runningTime, writeLength } from '../../apps/tablet/src/values/running.ts';
@@ -81,60 +79,6 @@ describe('the wrap', () => {
     expect(left).toEqual({ minutes: 25, unplanned: 1 });
     expect(minutesLeft([{}], now)).toBeNull();
     expect(addMinutes('23:50', 20)).toBe('00:10');
-  });
-});
-
-describe('the picture of the match', () => {
-  const scale = { min: -2, max: 2, ticks: [], tolerance: 0.3 };
-  const row: MatchRowModel = {
-    row: 'exposure',
-    title: 'Exposure',
-    unit: 'stops',
-    above: 'brighter',
-    below: 'darker',
-    scale,
-    lines: [],
-  };
-  const column = (setup: string, group: string) => ({
-    setup,
-    label: setup,
-    scene: null,
-    group,
-    isReference: false,
-    state: 'planned' as const,
-  });
-  const model: MatchModel = {
-    columns: [column('a', 'x'), column('b', 'x'), column('c', 'y')],
-    spans: [],
-    rows: [row],
-    alone: [],
-  };
-  const point = (at: number, value: number | null) => ({
-    column: at,
-    setup: '',
-    value,
-    text: '',
-    mark: null,
-  });
-
-  it('keeps groups apart and draws only what can be seen', () => {
-    const layout = layOut(model, 100);
-    expect(layout.starts).toEqual([0, 100, 228]);
-    const seen = inView({ ...layout, starts: [0, 100, 2000] }, 0, 300);
-    expect([0, 1, 2].map(seen)).toEqual([true, true, false]);
-  });
-
-  it('runs level while values agree, steps where they do not, and stops where nothing is known', () => {
-    const layout = layOut(model, 100);
-    const parted = runsOf([point(0, 0), point(1, null), point(2, 1)]);
-    expect(parted.map((run) => run.map(({ column }) => column))).toEqual([[0], [2]]);
-    const [first] = runsOf([point(0, 0), point(1, 1), point(2, null)]);
-    const path = pathOf(first ?? [], row, layout, 0);
-    const level = heightOf(scale, 0);
-    expect(path).toContain(`${level}H100`);
-    expect(path).toContain(`V${heightOf(scale, 1)}`);
-    expect(heightOf(scale, 1)).toBeLessThan(level);
-    expect(heightOf(scale, 99)).toBe(heightOf(scale, 2));
   });
 });
 

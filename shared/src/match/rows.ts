@@ -18,6 +18,7 @@ export interface PictureRow {
   readonly least: number;
   readonly step?: number;
   readonly signed: boolean;
+  readonly decimals: number;
   /** How far a picture is from its reference; `null` where that is not known. */
   value(own: PictureFacts, reference: PictureFacts): number | null;
   text(own: PictureFacts): string;
@@ -37,6 +38,7 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
     tolerance: 'exposureToleranceStops',
     least: 1,
     signed: true,
+    decimals: 1,
     value: (own, reference) => exposureDifference({ own, referenceFacts: reference }),
     text: ({ offsetStops }) =>
       offsetStops === null ? '' : `${stopsText(offsetStops)} ${offsetStops < 0 ? 'under' : 'over'} the meter`,
@@ -50,6 +52,7 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
     tolerance: 'apertureToleranceStops',
     least: 1,
     signed: true,
+    decimals: 1,
     value: (own, reference) =>
       own.aperture === null || reference.aperture === null
         ? null
@@ -63,13 +66,14 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
   {
     row: 'motion',
     title: 'Motion',
-    unit: '°',
+    unit: 'degrees of shutter',
     above: 'more blur',
     below: 'less blur',
     tolerance: 'shutterToleranceDeg',
     least: 90,
     step: 45,
     signed: true,
+    decimals: 0,
     value: (own, reference) => difference(own.angleDeg, reference.angleDeg),
     text: ({ picture, angleDeg }) => {
       if (picture.shutter === undefined) return '';
@@ -87,6 +91,7 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
     least: 50,
     step: 25,
     signed: true,
+    decimals: 0,
     value: (own, reference) => {
       const [mine, theirs] = [own.picture.whiteBalanceK, reference.picture.whiteBalanceK];
       return mine === undefined || theirs === undefined ? null : miredDifference(theirs, mine);
@@ -98,12 +103,13 @@ export const PICTURE_ROWS: readonly PictureRow[] = [
     row: 'format',
     title: 'Format',
     unit: 'fields that differ',
-    above: 'differs',
+    above: 'differ',
     below: '',
     tolerance: null,
     least: 2,
     step: 1,
     signed: false,
+    decimals: 0,
     value: (own, reference) => {
       const both = FORMAT_FIELDS.some(
         (field) => own.picture[field] !== undefined && reference.picture[field] !== undefined,

@@ -9,7 +9,7 @@ export function recordersOn(board: RuleBoard, setup: string): string[] {
 }
 
 /** What each channel of a recorder carries on a setup, in words that can be compared. */
-function channels(board: RuleBoard, setup: string, recorder: string): Map<number, string> {
+export function channels(board: RuleBoard, setup: string, recorder: string): Map<number, string> {
   const carried = new Map<number, string>();
   for (const record of board.list('inputsOfSetup', setup)) {
     const [, of, number] = splitId(record);

@@ -1,6 +1,6 @@
 import { batch, computed, effect, type ReadonlySignal } from '@preact/signals-core';
 import type { ShootReader, ShootTableName } from '../tables/index.ts';
-import { liveBoard } from './board.ts';
+import { liveBoard, type RuleBoard } from './board.ts';
 import { instancesOf } from './evaluate.ts';
 import type { Finding, Unknown } from './finding.ts';
 import { followList } from './indexes.ts';
@@ -12,6 +12,8 @@ import { findingStore, type Placed } from './store.ts';
 
 /** The findings of a board as it changes. */
 export interface Findings {
+  /** The board as the rules read it: what reads it inside a computation runs again when what it read changes. */
+  readonly board: RuleBoard;
   /** All of them: the gravest first, then in story and shooting order. */
   readonly all: ReadonlySignal<readonly Finding[]>;
   /** Those that lie on a record. Read inside a computation, they make it run again when they change. */
@@ -98,6 +100,7 @@ export function createFindings(reader: ShootReader, onRun?: OnRun): Findings {
   });
 
   return {
+    board,
     all: computed(() => store.all()),
     of: (table, record) => store.about(`${table}/${record}`),
     unknownsOf: (setup) => store.unknownsOf(setup),

@@ -1,4 +1,4 @@
-import { comparePictures } from '@plumbline/shared/match';
+import { comparedSources, type LiveMatch } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -7,102 +7,136 @@ import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
 import { Sheet } from '../../parts/Sheet.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
+import { ComparedCamera, ComparedRecorder } from './Compared.tsx';
+import './compare.css';
 
-/** A setup beside the reference of its group: what differs, what the rules say of it, and what would mend it. */
-export function Compare({ setup, onClose }: { setup: string; onClose: () => void }): JSX.Element {
+/**
+ * Two setups side by side: what the rules say of them and what would mend it, then what differs. Any two of the board;
+ * where nothing else is said, a setup beside the reference of its group.
+ */
+export function Compare(props: {
+  live: LiveMatch;
+  own: string;
+  other: string | null;
+  onClose: () => void;
+}): JSX.Element {
+  const { live, onClose } = props;
   const desk = useDesk();
+  const [own, setOwn] = useState(props.own);
+  const [chosen, setChosen] = useState(props.other);
   const [whole, setWhole] = useState(false);
-  const group = desk.groupOf(setup);
-  const reference = group?.reference ?? setup;
-  const cameras = useDerived(() => {
-    const prefix = `${setup}.`;
-    return desk.board
-      .records('picture')
-      .filter((record) => record.startsWith(prefix))
-      .map((record) => record.slice(prefix.length));
-  }, [desk, setup]);
-  const findings = useDerived(
-    () => desk.judging.findings.value.filter((finding) => setupOf(finding) === setup),
-    [desk, setup],
+  const group = desk.groupOf(own);
+  const other = chosen ?? otherOf(own, group);
+  const found = desk.judging.found.value;
+  const sources = useDerived(
+    () => (found && other !== null ? comparedSources(found.board, own, other) : null),
+    [found, own, other],
   );
-  const label = desk.nameOf('setups', setup);
-  const referenceLabel = desk.nameOf('setups', reference);
-  const isReference = reference === setup;
+  const isCut = group?.setups.some(({ id }) => id === other) === true;
+  const reference = group?.reference ?? null;
+  const findings = useDerived(() => {
+    const both = new Set([own, other]);
+    return desk.judging.findings.value.filter((finding) => both.has(setupOf(finding)));
+  }, [desk, own, other]);
+  const [ownLabel, otherLabel] = [
+    desk.nameOf('setups', own),
+    other === null ? '' : desk.nameOf('setups', other),
+  ];
+  const name = (setup: string): string =>
+    `${desk.nameOf('setups', setup)}${setup === reference ? ', the reference' : ''}`;
   return (
-    <Sheet
-      title={
-        isReference ? `${label}, the reference of ${group?.name ?? ''}` : `${label} beside ${referenceLabel}`
-      }
-      wide
-      onClose={onClose}
-    >
-      {isReference && <p class="muted">The other setups of the group are matched to this one.</p>}
+    <Sheet title={other === null ? ownLabel : `${ownLabel} beside ${otherLabel}`} wide onClose={onClose}>
+      <div class="compare-pick">
+        <SetupPicker live={live} label="This setup" value={own} onPick={setOwn} hook="own" />
+        <SetupPicker live={live} label="beside" value={other} onPick={setChosen} hook="other" />
+      </div>
+      {other === null && <p class="muted">Choose a setup to hold it against.</p>}
+      {other !== null && !isCut && (
+        <p class="muted">
+          They are in no match group together, so no rule holds them against each other; below is what
+          differs.
+        </p>
+      )}
       {findings.map((finding) => (
-        <FindingCard key={finding.id} finding={finding} here={setup} />
+        <FindingCard key={finding.id} finding={finding} here={own} />
       ))}
-      {findings.length === 0 && !isReference && <p class="muted">Nothing found between them.</p>}
-      {cameras.map((camera) => {
-        const fields = comparePictures(desk.board, camera, setup, reference);
-        const shown = isReference || whole ? fields : fields.filter(({ differs }) => differs);
-        return (
-          <table key={camera} class="compare" data-compare={`${setup}.${camera}`}>
-            <caption>
-              <span class="camera-letter">{camera}</span>{' '}
-              {desk.board.value('cameras', camera, 'name') ?? `Camera ${camera}`}
-              {shown.length === 0 && <span class="muted"> all that is entered is the same</span>}
-            </caption>
-            {shown.length > 0 && (
-              <thead>
-                <tr>
-                  <th scope="col">
-                    <span class="unseen">Field</span>
-                  </th>
-                  <th scope="col">{label}</th>
-                  {!isReference && <th scope="col">{referenceLabel}</th>}
-                </tr>
-              </thead>
-            )}
-            <tbody>
-              {shown.map((field) => {
-                const words = (value: typeof field.own): string =>
-                  value === null
-                    ? 'not set'
-                    : desk.words(
-                        { table: 'picture', record: `${setup}.${camera}`, field: field.field },
-                        value,
-                      );
-                return (
-                  <tr key={field.field} data-differs={!isReference && field.differs}>
-                    <th scope="row">{field.label}</th>
-                    <td class="number">{words(field.own)}</td>
-                    {!isReference && <td class="number">{words(field.reference)}</td>}
-                  </tr>
-                );
-              })}
-            </tbody>
-          </table>
-        );
-      })}
+      {isCut && findings.length === 0 && <p class="muted">Nothing found on either.</p>}
+      {other !== null &&
+        sources?.cameras.map((camera) => (
+          <ComparedCamera key={camera} camera={camera} own={own} other={other} whole={whole} />
+        ))}
+      {other !== null &&
+        sources?.recorders.map((recorder) => (
+          <ComparedRecorder key={recorder} recorder={recorder} own={own} other={other} whole={whole} />
+        ))}
       <div class="row wrap">
-        <ScreenLink screen="setup" record={setup} class="act" onFollow={onClose}>
-          Open {label}
+        <ScreenLink screen="setup" record={own} class="act" onFollow={onClose}>
+          Open {name(own)}
         </ScreenLink>
-        {!isReference && (
-          <>
-            <ScreenLink screen="setup" record={reference} class="act" onFollow={onClose}>
-              Open {referenceLabel}
-            </ScreenLink>
-            <button
-              type="button"
-              class="act quiet push"
-              aria-pressed={whole}
-              onClick={() => setWhole(!whole)}
-            >
-              {whole ? 'Only what differs' : 'All fields'}
-            </button>
-          </>
+        {other !== null && (
+          <ScreenLink screen="setup" record={other} class="act" onFollow={onClose}>
+            Open {name(other)}
+          </ScreenLink>
         )}
+        <button type="button" class="act quiet push" aria-pressed={whole} onClick={() => setWhole(!whole)}>
+          {whole ? 'Only what differs' : 'All fields'}
+        </button>
       </div>
     </Sheet>
+  );
+}
+
+/** What a setup is held against where nobody says: its reference; for the reference itself, the next of its group. */
+function otherOf(
+  own: string,
+  group: { readonly reference: string; readonly setups: readonly { readonly id: string }[] } | undefined,
+): string | null {
+  if (!group) return null;
+  if (group.reference !== own) return group.reference;
+  return group.setups.find(({ id }) => id !== own)?.id ?? null;
+}
+
+/** All setups of the board, by group. */
+function SetupPicker(props: {
+  live: LiveMatch;
+  label: string;
+  value: string | null;
+  hook: string;
+  onPick: (setup: string) => void;
+}): JSX.Element {
+  const { live, label, value, hook, onPick } = props;
+  const desk = useDesk();
+  const alone = live.alone.value;
+  return (
+    <label class="compare-picker">
+      <span class="label">{label}</span>
+      <select
+        class="entry"
+        data-compare-pick={hook}
+        value={value ?? ''}
+        onChange={(event) => onPick(event.currentTarget.value)}
+      >
+        {value === null && <option value="">choose</option>}
+        {live.outline.value.map(({ name }) => (
+          <optgroup key={name} label={name}>
+            {live.group(name).value.columns.map(({ setup, label, isReference }) => (
+              <option key={setup} value={setup}>
+                {label}
+                {isReference ? ', the reference' : ''}
+              </option>
+            ))}
+          </optgroup>
+        ))}
+        {alone.length > 0 && (
+          <optgroup label="In no match group">
+            {alone.map((setup) => (
+              <option key={setup} value={setup}>
+                {desk.nameOf('setups', setup)}
+              </option>
+            ))}
+          </optgroup>
+        )}
+      </select>
+    </label>
   );
 }

@@ -1,16 +1,18 @@
-import { matchModel } from '@plumbline/shared/match';
+import { type LiveMatch, sourcesOf } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
-import { useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useMemo, useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
-import { Mark } from '../../parts/Mark.tsx';
-import { Compare } from './Compare.tsx';
-import { HEAD_HEIGHT, heightOf, layOut, ROW_HEIGHT } from './geometry.ts';
-import { Picture } from './Picture.tsx';
-import './match.css';
 import { useDerived } from '../../parts/useDerived.ts';
-
-const NARROW_PX = 700;
+import { Board } from './Board.tsx';
+import { Compare } from './Compare.tsx';
+import { matchOf, shown } from './live.ts';
+import { MatchBar } from './MatchBar.tsx';
+import { MatchKey } from './MatchKey.tsx';
+import { MatchTable } from './MatchTable.tsx';
+import './match.css';
+import { MatchPrint } from './MatchPrint.tsx';
+import { usePrinting } from './usePrinting.ts';
 
 /**
  * Whether the scenes will cut: a line for each camera and recorder through the setups that cut together, level while
@@ -18,129 +20,108 @@ const NARROW_PX = 700;
  */
 export function Match({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
-  const model = useDerived(() => matchModel(desk.board, desk.judging.findings.value), [desk]);
-  const [opened, setOpened] = useState<string | null>(null);
-  const scroller = useRef<HTMLDivElement>(null);
-  const [view, setView] = useState({ from: 0, to: 1600, narrow: false });
-  const layout = layOut(model, view.narrow ? 84 : 108);
+  const found = desk.judging.found.value;
+  const live = useMemo(() => found && matchOf(found), [found]);
+  if (!live) {
+    return (
+      <p class="empty" role="status">
+        Opening…
+      </p>
+    );
+  }
+  return <OpenMatch live={live} goTo={record} />;
+}
 
-  useLayoutEffect(() => {
-    const element = scroller.current;
-    if (!element) return;
-    const look = (): void =>
-      setView({
-        from: element.scrollLeft,
-        to: element.scrollLeft + element.clientWidth,
-        narrow: innerWidth < NARROW_PX,
-      });
-    look();
-    element.addEventListener('scroll', look, { passive: true });
-    addEventListener('resize', look);
-    return () => {
-      element.removeEventListener('scroll', look);
-      removeEventListener('resize', look);
-    };
-  }, [model.columns.length === 0]);
-  useLayoutEffect(() => {
-    const column = model.spans.find((span) => span.group === record)?.from;
-    if (column !== undefined) scroller.current?.scrollTo({ left: (layout.starts[column] ?? 0) - 12 });
-  }, [record, model.columns.length]);
-
-  if (model.columns.length === 0) {
+function OpenMatch({ live, goTo }: { live: LiveMatch; goTo: string | null }): JSX.Element {
+  const [compared, setCompared] = useState<readonly [string, string | null] | null>(null);
+  const [step, setStep] = useState(0);
+  const [open] = useState(() => (setup: string) => setCompared([setup, null]));
+  const printing = usePrinting();
+  const alone = live.alone.value;
+  const sources = useDerived(
+    () => steady(sourcesOf(live.outline.value.map(({ name }) => live.group(name).value))),
+    [live],
+  );
+  const isEmpty = live.outline.value.length === 0;
+  if (isEmpty && alone.length === 0) {
     return (
       <div class="empty">
-        <h2>Nothing cuts together yet</h2>
-        <p>
-          Setups that the editor will cut together belong to one match group. The director names the group in
-          a setup’s details; from two setups on, this screen shows where they agree.
-        </p>
+        <h1>Match</h1>
+        <p>There are no setups yet. They come with the plan, or one by one on Day.</p>
       </div>
     );
   }
   return (
     <div class="match">
-      <header class="match-head">
-        <h1>Match</h1>
-        <nav class="setups-strip" aria-label="Match groups">
-          {model.spans.map((span) => (
-            <ScreenLink
-              key={span.group}
-              screen="match"
-              record={span.group}
-              class="act"
-              aria-current={span.group === record ? 'page' : undefined}
-            >
-              {span.group}
-            </ScreenLink>
-          ))}
-        </nav>
-      </header>
-      <div class="match-board" dir="ltr">
-        <div class="match-gutter" style={{ paddingBlockStart: `${HEAD_HEIGHT}px` }}>
-          {model.rows.map((row) => (
-            <div key={row.row} class="match-row-head" style={{ blockSize: `${ROW_HEIGHT}px` }}>
-              <h2>{row.title}</h2>
-              <span class="label">{row.unit}</span>
-              {row.scale.ticks
-                .filter(
-                  (tick) => tick.value === row.scale.max || tick.value === row.scale.min || tick.value === 0,
-                )
-                .map((tick) => (
-                  <span
-                    key={tick.value}
-                    class="match-tick number"
-                    style={{ insetBlockStart: `${heightOf(row.scale, tick.value)}px` }}
-                  >
-                    {tick.label}
-                  </span>
-                ))}
-            </div>
-          ))}
-        </div>
-        <div class="match-scroll" ref={scroller}>
-          <Picture model={model} layout={layout} from={view.from} to={view.to} onOpen={setOpened} />
-        </div>
-      </div>
-      <ul class="match-key" aria-label="Key">
-        <li>
-          <Mark name="fault" /> fault: cannot be
-        </li>
-        <li>
-          <Mark name="break" /> break: will not match
-        </li>
-        <li>
-          <Mark name="advice" /> advice
-        </li>
-        <li>
-          <Mark name="accepted" /> accepted
-        </li>
-        <li>
-          <svg viewBox="0 0 28 12" class="match-key-line" aria-hidden="true">
-            <path d="M0 6h28" class="match-line" data-order="0" />
-          </svg>
-          first camera
-        </li>
-        <li>
-          <svg viewBox="0 0 28 12" class="match-key-line" aria-hidden="true">
-            <path d="M0 6h28" class="match-line" data-order="1" />
-          </svg>
-          second
-        </li>
-        <li>
-          <span class="match-key-band" /> within tolerance
-        </li>
-      </ul>
-      {model.alone.length > 0 && (
-        <p class="match-alone label">
-          In no match group:{' '}
-          {model.alone.map((setup) => (
-            <ScreenLink key={setup} screen="setup" record={setup} class="match-alone-link">
-              {desk.nameOf('setups', setup)}
-            </ScreenLink>
-          ))}
+      <MatchBar
+        live={live}
+        sources={sources}
+        goTo={goTo}
+        onStep={(direction) => setStep((now) => now + direction)}
+        onCompare={() => {
+          const first = live.outline.peek()[0];
+          const [one, other] = first
+            ? live.group(first.name).peek().columns
+            : alone.map((setup) => ({ setup }));
+          if (one) setCompared([one.setup, other?.setup ?? null]);
+        }}
+        onPrint={printing.print}
+      />
+      {isEmpty ? (
+        <p class="match-nothing">
+          Nothing cuts together yet. Setups that the editor will cut together belong to one match group; the
+          director names it in a setup’s details, and this screen shows where they agree.
         </p>
+      ) : shown.value.asTable ? (
+        <MatchTable live={live} onOpen={open} />
+      ) : (
+        <Board live={live} sources={sources} goTo={goTo} step={step} onOpen={open} />
       )}
-      {opened !== null && <Compare setup={opened} onClose={() => setOpened(null)} />}
+      {!isEmpty && <MatchKey sources={sources} />}
+      {alone.length > 0 && <Alone setups={alone} />}
+      {compared && (
+        <Compare
+          key={compared[0]}
+          live={live}
+          own={compared[0]}
+          other={compared[1]}
+          onClose={() => setCompared(null)}
+        />
+      )}
+      {printing.isPrinting && <MatchPrint live={live} sources={sources} />}
     </div>
   );
 }
+
+/** Setups that no other is matched to: a few by name, the rest behind one touch. */
+function Alone({ setups }: { setups: readonly string[] }): JSX.Element {
+  const desk = useDesk();
+  const [all, setAll] = useState(false);
+  const FEW = 12;
+  const named = all ? setups : setups.slice(0, FEW);
+  return (
+    <p class="match-alone">
+      <span>In no match group:</span>
+      {named.map((setup) => (
+        <ScreenLink key={setup} screen="setup" record={setup} class="match-alone-link">
+          {desk.nameOf('setups', setup)}
+        </ScreenLink>
+      ))}
+      {setups.length > FEW && (
+        <button type="button" class="act quiet" onClick={() => setAll(!all)}>
+          {all ? 'Fewer' : `${setups.length - FEW} more`}
+        </button>
+      )}
+    </p>
+  );
+}
+
+/** The last list again while it says the same, so that nothing is drawn anew for it. */
+const steady = (() => {
+  let last: { readonly text: string; readonly value: ReturnType<typeof sourcesOf> } | null = null;
+  return (value: ReturnType<typeof sourcesOf>): ReturnType<typeof sourcesOf> => {
+    const text = JSON.stringify(value);
+    if (last?.text !== text) last = { text, value };
+    return last.value;
+  };
+})();
