@@ -56,6 +56,16 @@ const REFUSED: Readonly<Record<Access, Partial<Record<Caller, 401 | 403>>>> = {
     'somebody sent away': 401,
     'somebody who left': 401,
   },
+  writer: {
+    nobody: 401,
+    'a bad token': 401,
+    'the admin': 403,
+    'who writes nothing': 403,
+    'the runner of another board': 403,
+    'somebody of another board': 403,
+    'somebody sent away': 401,
+    'somebody who left': 401,
+  },
   runner: {
     nobody: 401,
     'a bad token': 401,

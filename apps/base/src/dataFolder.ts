@@ -35,6 +35,11 @@ export class DataFolder {
     return join(this.path, 'plumbline.db');
   }
 
+  /** Where photographs are kept, board by board. No part of a backup: it is copied beside it. */
+  get photos(): string {
+    return join(this.path, 'photos');
+  }
+
   /**
    * Keeps every other base out until {@link release}. The lock is the operating system's own, on a file that is locked
    * and never written, so a base that was killed leaves none behind.

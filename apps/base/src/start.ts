@@ -20,6 +20,7 @@ import type { BoardKind } from './kind.ts';
 import type { Log } from './log/port.ts';
 import { SqliteLog } from './log/sqlite.ts';
 import { Metrics } from './metrics.ts';
+import { PHOTO_LIMITS, type PhotoDisk, type PhotoLimits, PhotoStore } from './photos/store.ts';
 import { createReports } from './reports.ts';
 import { Database, textColumn, textSchema } from './sqlite/database.ts';
 import { readWalTail, tailSentence } from './sqlite/walTail.ts';
@@ -55,6 +56,9 @@ export interface BaseOptions {
   readonly addressLimits?: Partial<AddressLimits>;
   readonly syncLimits?: Partial<SyncLimits>;
   readonly httpLimits?: Partial<HttpLimits>;
+  readonly photoLimits?: Partial<PhotoLimits>;
+  /** Puts something between the base and the files of photographs. */
+  readonly photoDisk?: PhotoDisk;
   readonly lifetimes?: Partial<Lifetimes>;
   /** Opens the data file. */
   readonly openDatabase?: (path: string) => Database;
@@ -105,6 +109,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   metrics.gauge('plumbline_boards', 'Boards in memory', () => boards.open.size);
 
   const adminKey = folder.adminKey(options.adminKey);
+  const photoLimits = { ...PHOTO_LIMITS, ...options.photoLimits };
   const services: Services = {
     kind,
     accounts,
@@ -114,6 +119,8 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     metrics,
     adminKey,
     limits: { ...HTTP_LIMITS, ...options.httpLimits },
+    photos: new PhotoStore(folder.photos, photoLimits, options.photoDisk),
+    photoLimits,
     isSecure: tls !== undefined,
     version,
     reports,

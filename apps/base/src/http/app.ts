@@ -1,11 +1,13 @@
 import { Hono, type MiddlewareHandler } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
 import { secureHeaders } from 'hono/secure-headers';
+import type { BoardKind } from '../kind.ts';
 import { openApiDocument } from './openapi.ts';
 import { answerError, Problem } from './problem.ts';
 import type { Route } from './route.ts';
 import { boardRoutes } from './routes/boards.ts';
 import { peopleRoutes } from './routes/people.ts';
+import { photoRoutes } from './routes/photos.ts';
 import { planRoutes } from './routes/plan.ts';
 import { systemRoutes } from './routes/system.ts';
 import type { Services } from './services.ts';
@@ -18,6 +20,7 @@ export function allRoutes(services: Services): readonly Route[] {
   const routes: readonly Route[] = [
     ...boardRoutes(services),
     ...peopleRoutes(services),
+    ...photoRoutes(services),
     ...planRoutes(services),
     ...systemRoutes(services, () => {
       document ??= openApiDocument(routes, services.version);
@@ -60,7 +63,8 @@ export function createApp(options: {
   app.use('*', headers());
   app.use('/api/*', async (c, next) => {
     await next();
-    c.header('cache-control', 'no-store');
+    // A picture never changes, and says so itself.
+    if (!c.res.headers.has('cache-control')) c.header('cache-control', 'no-store');
   });
   for (const route of routes) register(app, services, route);
   for (const path of new Set(routes.map((route) => route.path))) {
@@ -79,15 +83,22 @@ export function createApp(options: {
 function register(app: Hono, services: Services, route: Route): void {
   const { accounts, adminKey, limits, kind } = services;
   const [runner = ''] = kind.roles;
-  const maxSize = Array.isArray(route.body) ? limits.importBytes : limits.bodyBytes;
+  const writers = writersOf(kind);
+  const maxSize = route.maxBytes ?? (Array.isArray(route.body) ? limits.importBytes : limits.bodyBytes);
   const onError = (): never => {
     throw new Problem(413, `The body is larger than ${maxSize} bytes.`);
   };
   app.on(route.method, route.path, bodyLimit({ maxSize, onError }), async (c) => {
     const who = await whoIs(c, accounts, adminKey);
-    requireAccess(route.access, who, c.req.param('board'), runner, c);
+    requireAccess(route.access, who, c.req.param('board'), { runner, writers }, c);
     return route.handle(c, who);
   });
+}
+
+/** The roles that may set something on a board. */
+function writersOf({ definition }: BoardKind): ReadonlySet<string> {
+  const fields = Object.values(definition.tables).flatMap((table) => Object.values(table.fields));
+  return new Set(fields.flatMap(({ writers }) => writers));
 }
 
 /** Nothing of another origin, no script or style in the page itself, no frame around it. */

@@ -73,6 +73,7 @@ function security({ access }: Route): readonly Json[] {
       return [{ admin: [] }];
     case 'session':
     case 'member':
+    case 'writer':
       return [{ session: [] }, { cookie: [] }];
     case 'reader':
     case 'runner':

@@ -43,6 +43,7 @@ const TITLES = {
   429: 'Too many requests',
   500: 'Internal error',
   503: 'Cannot do that right now',
+  507: 'No room left',
 } as const;
 
 export type ProblemStatus = keyof typeof TITLES;

@@ -17,6 +17,8 @@ export interface Route {
   readonly query: z.ZodObject;
   /** The JSON body; `null` for none, a list of media types for one that the handler reads itself. */
   readonly body: z.ZodType | readonly string[] | null;
+  /** How large a body may be; `null` for what the base takes at large. */
+  readonly maxBytes: number | null;
   readonly answer: {
     readonly status: 200 | 201 | 204;
     readonly media: string;
@@ -36,6 +38,8 @@ interface RouteSpec<P extends z.ZodObject, Q extends z.ZodObject, B> {
   readonly body?: z.ZodType<B>;
   /** Media types of a body that the handler reads itself. */
   readonly media?: readonly string[];
+  /** How large a body may be, where that is not what the base takes at large. */
+  readonly maxBytes?: number;
   readonly answer: { readonly status: 200 | 201 | 204; readonly schema?: z.ZodType; readonly media?: string };
   readonly problems?: readonly ProblemStatus[];
   readonly handle: (input: {
@@ -80,6 +84,7 @@ export function route<
     params: params ?? nothing,
     query: query ?? nothing,
     body: body ?? media ?? null,
+    maxBytes: spec.maxBytes ?? null,
     answer: {
       status: answer.status,
       media: answer.media ?? 'application/json',

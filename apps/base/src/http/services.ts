@@ -5,6 +5,7 @@ import type { BaseClock } from '../clock.ts';
 import type { BoardKind } from '../kind.ts';
 import type { Log } from '../log/port.ts';
 import type { Metrics } from '../metrics.ts';
+import type { PhotoLimits, PhotoStore } from '../photos/store.ts';
 import { Problem } from './problem.ts';
 
 /** How much the base takes over HTTP. */
@@ -33,6 +34,8 @@ export interface Services {
   readonly metrics: Metrics;
   readonly adminKey: string;
   readonly limits: HttpLimits;
+  readonly photos: PhotoStore;
+  readonly photoLimits: PhotoLimits;
   readonly isSecure: boolean;
   readonly version: string;
   readonly reports: { unforeseen(error: unknown): void };

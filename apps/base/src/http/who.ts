@@ -67,6 +67,8 @@ export type Access =
   | 'member'
   /** Anybody with a session of that board, or the admin. */
   | 'reader'
+  /** Anybody with a session of that board whose role may set something on it. */
+  | 'writer'
   /** Who runs that board (the first role of its kind), or the admin. */
   | 'runner'
   /** The machine that the base runs on, or the admin. */
@@ -77,13 +79,13 @@ export function requireAccess(
   access: Access,
   who: Who,
   board: string | undefined,
-  runner: string,
+  { runner, writers }: { readonly runner: string; readonly writers: ReadonlySet<string> },
   c: Context,
 ): void {
   if (access === 'open') return;
   if (access === 'local' && isLoopback(c)) return;
   if (who.kind === 'admin') {
-    if (access !== 'session' && access !== 'member') return;
+    if (access !== 'session' && access !== 'member' && access !== 'writer') return;
     throw new Problem(403, 'This call is for people who have joined the board.');
   }
   if (who.kind !== 'session') {
@@ -94,7 +96,9 @@ export function requireAccess(
   const { session } = who;
   if (board !== undefined && session.board !== board)
     throw new Problem(403, 'Your session is for another board.');
-  if (access === 'admin' || access === 'local' || (access === 'runner' && session.role !== runner)) {
+  const isShort =
+    (access === 'runner' && session.role !== runner) || (access === 'writer' && !writers.has(session.role));
+  if (access === 'admin' || access === 'local' || isShort) {
     throw new Problem(403, 'Your role may not do this.');
   }
 }
