@@ -14,9 +14,11 @@ import { boardDefinition, type ShootTables } from '@plumbline/shared';
 import { IDBFactory } from 'fake-indexeddb';
 import { beforeEach, describe, expect, it } from 'vitest';
 import * as Y from 'yjs';
+import { z } from 'zod';
 import { Connection } from '../../apps/tablet/src/board/connection.ts';
 import { loadCopy, openKept, readTab, tabsOf } from '../../apps/tablet/src/board/copy.ts';
 import { browserPorts, Keeper } from '../../apps/tablet/src/board/keeper.ts';
+import { chooseTab, type TabStart, withGiven } from '../../apps/tablet/src/board/tab.ts';
 
 beforeEach(() => {
   globalThis.indexedDB = new IDBFactory();
@@ -25,11 +27,12 @@ beforeEach(() => {
 /** A base of a few lines: greets, and hands out its document. */
 class Base {
   epoch = 'e1';
-  readonly tabs: string[] = [];
+  readonly tabs: (string | null)[] = [];
+  readonly edits: number[] = [];
   readonly doc = new Y.Doc();
   answers = true;
   #events: SocketEvents | null = null;
-  #writers = 0;
+  readonly #writers = new Map<string, string>();
 
   constructor() {
     this.doc.clientID = 1;
@@ -39,11 +42,12 @@ class Base {
     ]);
   }
 
-  ports = (tab: () => string): LinkPorts => ({
+  ports = (tab: () => string | null): LinkPorts => ({
     open: (events) => {
       this.#events = events;
-      this.tabs.push(tab());
-      if (this.answers) queueMicrotask(() => this.greet(events));
+      const name = tab();
+      this.tabs.push(name);
+      if (this.answers) queueMicrotask(() => this.greet(events, name));
       return { send: (bytes) => this.#hear(bytes), close: () => {} };
     },
     after: () => () => {},
@@ -51,13 +55,14 @@ class Base {
     random: () => 0,
   });
 
-  greet(events: SocketEvents): void {
-    const writer = `p1-${++this.#writers}`;
+  greet(events: SocketEvents, tab: string | null): void {
+    const known = tab === null ? null : (this.#writers.get(tab) ?? `p1-${this.#writers.size + 1}`);
+    if (tab !== null && known !== null) this.#writers.set(tab, known);
     const hello: Hello = {
       wire: WIRE_VERSION,
       schema: '',
       epoch: this.epoch,
-      writer,
+      writer: known,
       last: 0,
       time: 1_000_000,
     };
@@ -70,30 +75,49 @@ class Base {
 
   #hear(bytes: Uint8Array): void {
     const frame = readFrame(bytes);
+    if (frame?.type === 'edit') this.edits.push(z.object({ n: z.number() }).parse(JSON.parse(frame.text)).n);
     if (frame?.type === 'sync' && frame.step === 'stateVector') {
       this.#events?.received(syncFrame('difference', Y.encodeStateAsUpdate(this.doc, frame.bytes)));
     }
   }
 }
 
-function connect(base: Base): { connection: Connection<ShootTables>; tabs: string[] } {
-  const tabs: string[] = [];
+function connect(
+  base: Base,
+  start: TabStart | null = FRESH,
+): { connection: Connection<ShootTables>; replaced: () => number } {
+  let replaced = 0;
   const connection = new Connection<ShootTables>({
     definition: boardDefinition,
     membership: { boardId: 'b', personId: 'p1', role: 'camera', name: 'Kaya' },
-    keeper: (wholeDocument) =>
-      new Keeper({ ports: browserPorts, board: 'b', epoch: null, rows: 0, wholeDocument }),
-    tab: 't1',
-    kept: { updates: [], outbox: null, tray: [] },
+    keeper: (ports) =>
+      new Keeper({
+        ports: browserPorts,
+        board: 'b',
+        epoch: null,
+        rows: 0,
+        resting: start === null,
+        ...ports,
+      }),
+    updates: [],
+    start,
     ports: base.ports,
-    freshTab: () => 't2',
-    onTab: (tab) => tabs.push(tab),
+    onReplaced: () => replaced++,
   });
   connection.reconnect();
-  return { connection, tabs };
+  return { connection, replaced: () => replaced };
 }
 
+const FRESH = chooseTab('p1', [], 't1');
+
 const aperture = { table: 'picture', record: '1A.A', field: 'aperture' } as const;
+
+function contentsOf(copy: Awaited<ReturnType<typeof loadCopy>>): Record<string, unknown> {
+  const doc = new Y.Doc();
+  for (const update of copy?.updates ?? []) Y.applyUpdate(doc, update);
+  doc.getMap('setups');
+  return doc.toJSON();
+}
 
 async function settled(): Promise<void> {
   for (let i = 0; i < 50; i++) await new Promise((resolve) => setImmediate(resolve));
@@ -140,23 +164,67 @@ describe('the connection', () => {
     connection.close();
   });
 
-  it('goes on under a new name where another page took the tab’s place, the unanswered edits in the tray', async () => {
+  it('says so where the base let another page in under its name', async () => {
     const base = new Base();
-    const { connection, tabs } = connect(base);
+    const { connection, replaced } = connect(base);
     await settled();
-    connection.live.value.replica.set([{ ...aperture, value: 8 }]);
     base.close(CLOSE.replaced);
-    expect(connection.live.value.link.status.value).toEqual({ kind: 'ended', code: CLOSE.replaced });
+    await settled();
+    expect(replaced()).toBe(1);
     connection.wake(true);
     expect(base.tabs).toEqual(['t1']);
-    connection.continueHere();
-    await settled();
-    expect(tabs).toEqual(['t2']);
-    expect(base.tabs).toEqual(['t1', 't2']);
-    const { replica } = connection.live.value;
-    expect(replica.board.records('setups')).toEqual(['1A']);
-    expect(replica.tray.value.map((item) => item.edit.entries[0]?.value)).toEqual([8]);
     connection.close();
+  });
+
+  it('that stops writing gives what is unanswered to the next page, which sends it under the same numbers', async () => {
+    const base = new Base();
+    const first = connect(base).connection;
+    await settled();
+    first.live.value.replica.set([{ ...aperture, value: 8 }]);
+    const row = await first.stopWriting();
+    expect(first.live.value.replica.outbox.value).toBeNull();
+    await settled();
+    expect(first.live.value.link.status.value.kind).toBe('live');
+    expect(() => first.live.value.replica.set([{ ...aperture, value: 11 }])).toThrow();
+
+    const second = connect(base, null).connection;
+    await settled();
+    expect(second.live.value.replica.outbox.value).toBeNull();
+    expect(base.edits).toEqual([]);
+    const db = await openKept(() => {});
+    const start = chooseTab('p1', withGiven(await tabsOf(db, 'b'), row), 't9');
+    second.write(start, 'e1', []);
+    await settled();
+    expect(base.tabs).toEqual(['t1', null, null, 't1']);
+    expect(base.edits).toEqual([1]);
+    expect(second.live.value.replica.board.cell('picture', '1A.A', 'aperture').value?.[0]).toBe(8);
+    await settled();
+    const [kept] = await tabsOf(db, 'b');
+    expect(kept?.fence).toBe(2);
+    expect(contentsOf(await loadCopy(db, 'b'))).toMatchObject({
+      setups: { '1A/label': ['1A', 1024, 'base'] },
+    });
+    first.close();
+    second.close();
+  });
+
+  it('that lost the pen while frozen finds what was never written down, and the next page offers it once', async () => {
+    const base = new Base();
+    const first = connect(base).connection;
+    await settled();
+    first.live.value.replica.set([{ ...aperture, value: 8 }]);
+    await settled();
+    // no turn of the event loop between this edit and the loss: it is nowhere but here
+    first.live.value.replica.set([{ ...aperture, value: 11 }]);
+    const left = first.loseWriting();
+    expect(left.map(({ edit }) => edit.entries[0]?.value)).toEqual([11]);
+    const second = connect(base, FRESH).connection;
+    await settled();
+    second.offer(left);
+    second.offer(left);
+    expect(second.live.value.replica.tray.value.map((item) => item.edit.entries[0]?.value)).toEqual([11]);
+    first.close();
+    second.close();
   });
 
   it('tries at once when woken, unless the session has ended', async () => {

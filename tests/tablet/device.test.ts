@@ -11,11 +11,12 @@ import {
   loadCopy,
   openKept,
   readTab,
+  saveTab,
   type TabRow,
   tabsOf,
 } from '../../apps/tablet/src/board/copy.ts';
 import { Keeper, type KeeperPorts } from '../../apps/tablet/src/board/keeper.ts';
-import { chooseTab } from '../../apps/tablet/src/board/tab.ts';
+import { chooseTab, leftOver, withGiven } from '../../apps/tablet/src/board/tab.ts';
 
 beforeEach(() => {
   globalThis.indexedDB = new IDBFactory();
@@ -194,28 +195,9 @@ describe('the keeper', () => {
   });
 });
 
-describe('which tab a page is', () => {
-  const none: ReadonlySet<string> = new Set();
-
-  it('stays the same over a reload', () => {
-    const start = chooseTab('p1', 't1', [row('t1', 1, [edit(1)]), row('t2', 2)], new Set(['t2']), 'new');
-    expect(start.tab).toBe('t1');
-    expect(start.kept.outbox?.pending).toHaveLength(1);
-    expect(start.taken).toEqual([]);
-  });
-
-  it('is a fresh one where its own is open elsewhere: a page was duplicated', () => {
-    expect(chooseTab('p1', 't1', [row('t1', 1)], new Set(['t1']), 'new').tab).toBe('new');
-  });
-
-  it('goes on as a closed one, so that its unsent edits are still its own, and offers what others left', () => {
-    const start = chooseTab(
-      'p1',
-      null,
-      [row('t3', 3, [edit(1)]), row('t1', 1, [edit(4), edit(5)])],
-      none,
-      'new',
-    );
+describe('as which tab a page goes on', () => {
+  it('is the newest of its person, so that its unsent edits are still its own, and offers what others left', () => {
+    const start = chooseTab('p1', [row('t3', 3, [edit(1)]), row('t1', 1, [edit(4), edit(5)])], 'new');
     expect(start.tab).toBe('t3');
     expect(start.kept.outbox?.writer).toBe('w-t3');
     expect(start.kept.tray.map((item) => [item.code, item.edit.n])).toEqual([
@@ -225,8 +207,12 @@ describe('which tab a page is', () => {
     expect(start.taken).toEqual(['t1']);
   });
 
+  it('is a fresh one where nobody has written here', () => {
+    expect(chooseTab('p1', [], 'new')).toMatchObject({ tab: 'new', fence: 1, taken: [] });
+  });
+
   it('does not go on in the name of another session’s tab, but offers what was left there', () => {
-    const start = chooseTab('p2', 't1', [row('t1', 1, [edit(4)])], none, 'new');
+    const start = chooseTab('p2', [row('t1', 1, [edit(4)])], 'new');
     expect(start.tab).toBe('new');
     expect(start.kept.outbox).toBeNull();
     expect(start.kept.tray.map((item) => item.code)).toEqual(['unsent']);
@@ -238,9 +224,46 @@ describe('which tab a page is', () => {
       outbox: { writer: 7 },
       tray: [{ edit: edit(2), code: 'value', reasons: [] }, 'x'],
     };
-    const start = chooseTab('p1', 't1', [odd], none, 'new');
+    const start = chooseTab('p1', [odd], 'new');
     expect(start.kept.outbox).toBeNull();
     expect(start.kept.tray).toHaveLength(1);
+  });
+
+  it('takes what the page before it gave for what that page had written down', () => {
+    const given = { ...row('t1', 5, [edit(1), edit(2)]), fence: 3 };
+    const start = chooseTab('p1', withGiven([row('t1', 4, [edit(1)]), row('t0', 1)], given), 'new');
+    expect(start.kept.outbox?.pending.map(({ n }) => n)).toEqual([1, 2]);
+    expect(start.fence).toBe(4);
+    expect(start.taken).toEqual(['t0']);
+  });
+
+  it('finds of a page that woke only what is nowhere else', () => {
+    const now = { outbox: { writer: 'w', next: 4, pending: [edit(2), edit(3)] }, tray: [], late: [] };
+    expect(leftOver(now, row('t1', 1, [edit(1), edit(2)])).map((item) => item.edit.n)).toEqual([3]);
+    expect(leftOver(now, null).map((item) => item.edit.n)).toEqual([2, 3]);
+  });
+});
+
+describe('a page that was frozen while another went on in its place', () => {
+  it('writes nothing over what the other has written, and is told', async () => {
+    const db = await openKept(() => {});
+    let told = 0;
+    const keeper = new Keeper({
+      ports: ports(),
+      board: 'b',
+      epoch: null,
+      rows: 0,
+      wholeDocument: () => new Uint8Array(),
+      onFenced: () => told++,
+    });
+    keeper.saveTab({ ...row('t1', 1, [edit(1)]), fence: 1 });
+    await until(() => keeper.saved !== null);
+    await saveTab(db, { ...row('t1', 2, [edit(1), edit(2)]), fence: 2 });
+    keeper.saveTab({ ...row('t1', 3, [edit(9)]), fence: 1 });
+    await until(() => told === 1);
+    const [kept] = await tabsOf(db, 'b');
+    expect(kept && readTab(kept).outbox?.pending.map(({ n }) => n)).toEqual([1, 2]);
+    expect(keeper.keeping.value.kind).toBe('kept');
   });
 });
 

@@ -1,6 +1,7 @@
 import './app/jitless.ts';
 import { render } from 'preact';
 import { App } from './app/App.tsx';
+import { keepPage } from './app/versions.ts';
 import './style/tokens.css';
 import './style/base.css';
 import './style/shell.css';
@@ -8,3 +9,4 @@ import './style/parts.css';
 
 const root = document.getElementById('app');
 if (root) render(<App />, root);
+void keepPage();

@@ -1,10 +1,8 @@
-import type { ShootTables } from '@plumbline/shared';
 import { useComputed, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
-import type { Connection } from '../board/connection.ts';
 import { Desk } from '../board/desk.ts';
-import { openBoard } from '../board/open.ts';
+import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
 import { Guarded } from '../parts/Guarded.tsx';
 import { lazily } from './lazily.tsx';
@@ -35,21 +33,21 @@ async function prepareScreens(): Promise<void> {
 
 /** A board: opened once, kept in step, and shown screen by screen. */
 export function BoardPage({ membership }: { membership: Membership }): JSX.Element {
-  const connection = useSignal<Connection<ShootTables> | null>(null);
+  const board = useSignal<OpenBoard | null>(null);
   useEffect(() => {
     let closed = false;
     void openBoard(membership).then((opened) => {
       if (closed) opened.close();
-      else connection.value = opened;
+      else board.value = opened;
     });
     const timer = setTimeout(() => void prepareScreens(), PREPARE_AFTER_MS);
     return () => {
       closed = true;
       clearTimeout(timer);
-      connection.peek()?.close();
+      board.peek()?.close();
     };
   }, [membership.boardId]);
-  const desk = useComputed(() => connection.value && new Desk(connection.value, connection.value.live.value));
+  const desk = useComputed(() => board.value && new Desk(board.value, board.value.connection.live.value));
   return desk.value ? <AtDesk key={desk.value.live} desk={desk.value} /> : <p class="empty">Opening…</p>;
 }
 

@@ -1,20 +1,25 @@
 import {
   type BoardDefinition,
+  type BoardReader,
   CLOSE,
-  ClockOffset,
+  type ClockEstimate,
   Link,
   type LinkPorts,
   type Presence,
   Replica,
   type ReplicaOptions,
   type Tables,
+  type TrayItem,
 } from '@plumbline/replica';
 import { batch, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import * as Y from 'yjs';
 import type { Membership } from '../app/sessions.ts';
+import { DeviceClock } from './clocks.ts';
+import type { KeptTab, TabRow } from './copy.ts';
 import type { Keeper } from './keeper.ts';
+import { leftOver, type TabStart, unsent } from './tab.ts';
 
-/** A replica and the link that keeps it in step: both are made anew when the board's epoch or the tab changes. */
+/** A replica and the link that keeps it in step: both are made anew when the board's epoch or the page's part changes. */
 export interface Live<S extends Tables> {
   readonly replica: Replica<S>;
   readonly link: Link<S>;
@@ -25,15 +30,20 @@ type Kept = NonNullable<ReplicaOptions<Tables>['kept']>;
 export interface ConnectionOptions<S extends Tables> {
   readonly definition: BoardDefinition<S>;
   readonly membership: Membership;
-  readonly keeper: (wholeDocument: () => Uint8Array) => Keeper;
-  readonly tab: string;
-  readonly kept: Kept;
-  readonly ports: (tab: () => string) => LinkPorts;
-  /** A tab's name that nobody has used. */
-  readonly freshTab: () => string;
-  /** Told when this page goes on as another tab. */
-  readonly onTab: (tab: string) => void;
+  readonly keeper: (ports: { wholeDocument: () => Uint8Array; onFenced: () => void }) => Keeper;
+  /** The document as it was kept on this device. */
+  readonly updates: readonly Uint8Array[];
+  /** What to write with; `null` for a page that reads along. */
+  readonly start: TabStart | null;
+  readonly ports: (tab: () => string | null) => LinkPorts;
+  /** What was known of the base's clock at an earlier run, ms. */
+  readonly clockOffset?: number | null;
+  /** Told when another page goes on under this one's name. */
+  readonly onReplaced?: () => void;
 }
+
+/** How long writing down what is left may take before a page hands over without it, ms. */
+const LAST_WORDS_MS = 800;
 
 /** The page's connection to its board: what is shown, what is kept, and how the base is reached. */
 export class Connection<S extends Tables> {
@@ -42,23 +52,36 @@ export class Connection<S extends Tables> {
   readonly membership: Membership;
   readonly #options: ConnectionOptions<S>;
   readonly #live: Signal<Live<S>>;
-  readonly #clock = new ClockOffset();
-  #tab: string;
+  readonly #clock: DeviceClock;
+  /** As what this page writes; `null` while it reads along. */
+  #as: { readonly tab: string; readonly fence: number } | null;
   #presence: Presence = {};
   #stop: () => void = () => {};
 
   constructor(options: ConnectionOptions<S>) {
+    const { start, updates } = options;
     this.#options = options;
-    this.#tab = options.tab;
+    this.#clock = new DeviceClock(options.clockOffset);
+    this.#as = start && { tab: start.tab, fence: start.fence };
     this.membership = options.membership;
-    this.keeper = options.keeper(() => Y.encodeStateAsUpdate(this.#live.peek().replica.doc));
-    this.#live = signal(this.#begin(options.kept));
+    this.keeper = options.keeper({
+      wholeDocument: () => Y.encodeStateAsUpdate(this.#live.peek().replica.doc),
+      onFenced: () => options.onReplaced?.(),
+    });
+    this.#live = signal(this.#begin(this.#keptOf(start, updates)));
     this.live = this.#live;
     this.#watch();
+    if (start) this.keeper.takeOver(start.taken);
   }
 
-  get tab(): string {
-    return this.#tab;
+  /** The name that this page writes under; `null` while it reads along. */
+  get tab(): string | null {
+    return this.#as?.tab ?? null;
+  }
+
+  /** How far this device's clock is from the base's; `null` where it has not been compared since the start or a sleep. */
+  get clock(): ReadonlySignal<ClockEstimate | null> {
+    return this.#clock.shown;
   }
 
   /** The base's clock as estimated here, ms since 1970. */
@@ -83,23 +106,75 @@ export class Connection<S extends Tables> {
     this.#live.peek().link.setPresence(presence);
   }
 
-  /** Another page took this tab's place: goes on here under a new name. What was unanswered goes to the tray. */
-  continueHere(): void {
+  /**
+   * Goes on as the page that writes.
+   *
+   * @param updates the document as it was kept meanwhile, of the epoch `epoch`
+   */
+  write(start: TabStart, epoch: string | null, updates: readonly Uint8Array[]): void {
+    if (this.keeper.epoch === null && epoch !== null) this.keeper.begin(epoch);
+    const document = Y.encodeStateAsUpdate(this.#live.peek().replica.doc);
+    const fits = epoch === this.keeper.epoch;
+    this.#as = { tab: start.tab, fence: start.fence };
+    this.#replace(this.#keptOf(start, fits ? [document, ...updates] : [document]));
+    this.keeper.resume();
+    this.keeper.takeOver(start.taken);
+  }
+
+  /** Stops writing: sends nothing more, writes down what there is, and reads along. Returns what it had. */
+  async stopWriting(): Promise<TabRow | null> {
+    const { replica, link } = this.#live.peek();
+    link.disconnect();
+    const row = this.#row(replica);
+    this.#stop();
+    this.#stop = () => {};
+    if (row) this.keeper.saveTab(row);
+    await Promise.race([this.keeper.rest(), new Promise((resolve) => setTimeout(resolve, LAST_WORDS_MS))]);
+    this.#readAlong();
+    return row;
+  }
+
+  /** Another page writes already: reads along, and returns what only this page knew of. */
+  loseWriting(): readonly TrayItem[] {
     const { replica } = this.#live.peek();
-    this.#tab = this.#options.freshTab();
-    this.#options.onTab(this.#tab);
-    this.#replace({
-      updates: [Y.encodeStateAsUpdate(replica.doc)],
-      outbox: replica.outbox.peek(),
-      tray: replica.tray.peek(),
-      late: replica.late.peek(),
-    });
+    const left = leftOver(keptIn(replica), this.keeper.saved);
+    void this.keeper.rest(false);
+    this.#readAlong();
+    return left;
+  }
+
+  /** Offers edits to their author that another page had and never sent. What stands on the board already is left out. */
+  offer(items: readonly TrayItem[]): void {
+    const { replica } = this.#live.peek();
+    const known = new Set([
+      ...replica.tray.peek().map((item) => item.edit.stamp),
+      ...(replica.outbox.peek()?.pending ?? []).map((edit) => edit.stamp),
+    ]);
+    for (const item of items)
+      if (!known.has(item.edit.stamp) && !stands(item, replica.shown)) replica.backToTray(item);
   }
 
   close(): void {
     this.#stop();
     this.#live.peek().link.disconnect();
     void this.keeper.stop();
+  }
+
+  /** What a replica starts with. Edits that were made in another epoch are not sent into this one: their author decides. */
+  #keptOf(start: TabStart | null, updates: readonly Uint8Array[]): Kept {
+    if (!start) return { updates, outbox: null, tray: [] };
+    const { epoch } = this.keeper;
+    const stale = epoch !== null && start.epoch !== null && start.epoch !== epoch;
+    const { outbox, tray, late } = start.kept;
+    return stale
+      ? { updates, outbox: null, tray: [...tray, ...unsent(start.kept)], late }
+      : { updates, outbox, tray, late };
+  }
+
+  #readAlong(): void {
+    const document = Y.encodeStateAsUpdate(this.#live.peek().replica.doc);
+    this.#as = null;
+    this.#replace({ updates: [document], outbox: null, tray: [] });
   }
 
   #begin(kept: Kept): Live<S> {
@@ -112,7 +187,7 @@ export class Connection<S extends Tables> {
     });
     const link = new Link<S>({
       replica,
-      ports: ports(() => this.#tab),
+      ports: ports(() => this.tab),
       clock: this.#clock,
       epoch: () => this.keeper.epoch,
       onEpoch: (epoch) => this.keeper.begin(epoch),
@@ -130,26 +205,37 @@ export class Connection<S extends Tables> {
     link.connect();
   }
 
+  #row(replica: Replica<S>): TabRow | null {
+    if (!this.#as) return null;
+    const { boardId, personId } = this.membership;
+    return {
+      board: boardId,
+      person: personId,
+      tab: this.#as.tab,
+      fence: this.#as.fence,
+      epoch: this.keeper.epoch,
+      outbox: replica.outbox.value,
+      tray: replica.tray.value,
+      late: replica.late.value,
+      at: Date.now(),
+    };
+  }
+
   /** Keeps what changes, and starts afresh when the board was restored from a backup. */
   #watch(): void {
     const { replica, link } = this.#live.peek();
     const keep = (update: Uint8Array): void => this.keeper.append(update);
     replica.doc.on('update', keep);
     const stopTab = effect(() => {
-      const { boardId, personId } = this.membership;
-      this.keeper.saveTab({
-        board: boardId,
-        person: personId,
-        tab: this.#tab,
-        epoch: this.keeper.epoch,
-        outbox: replica.outbox.value,
-        tray: replica.tray.value,
-        late: replica.late.value,
-        at: Date.now(),
-      });
+      const row = this.#row(replica);
+      if (row) this.keeper.saveTab(row);
     });
-    const stopEpoch = effect(() => {
+    const stopLink = effect(() => {
       const status = link.status.value;
+      if (status.kind === 'ended' && status.code === CLOSE.replaced) {
+        queueMicrotask(() => this.#options.onReplaced?.());
+        return;
+      }
       if (status.kind !== 'epoch') return;
       // not inside the effect: the old link is still reporting
       queueMicrotask(() =>
@@ -164,9 +250,20 @@ export class Connection<S extends Tables> {
     this.#stop = () => {
       replica.doc.off('update', keep);
       stopTab();
-      stopEpoch();
+      stopLink();
     };
   }
+}
+
+function keptIn<S extends Tables>(replica: Replica<S>): KeptTab {
+  return { outbox: replica.outbox.peek(), tray: replica.tray.peek(), late: replica.late.peek() };
+}
+
+/** Whether every value of an edit stands on the board as it was set. */
+function stands({ edit }: TrayItem, board: BoardReader): boolean {
+  return edit.entries.every(
+    ({ table, record, field }) => board.cell(table, record, field)?.[1] === edit.stamp,
+  );
 }
 
 /** Why a link has ended, in the words that the page shows. */

@@ -49,6 +49,11 @@ export interface TabRow {
   late: unknown;
   /** When it was written, ms. */
   at: number;
+  /**
+   * Raised by one each time a page begins to write: a page that was frozen meanwhile and wakes with an older number
+   * writes no more. Rows of earlier versions have none.
+   */
+  fence?: number | undefined;
 }
 
 export type KeptDatabase = IDBPDatabase<KeptBoards>;
@@ -144,9 +149,19 @@ export async function compactCopy(db: KeptDatabase, board: string, epoch: string
   await tx.done;
 }
 
-/** Writes what a tab keeps. */
+/** Another page has gone on under this tab's name since this one wrote last. */
+export class Fenced extends Error {
+  override readonly name = 'Fenced';
+}
+
+/** Writes what a tab keeps. @throws Fenced where a page that began to write later has written already */
 export async function saveTab(db: KeptDatabase, row: TabRow): Promise<void> {
-  await db.put('tabs', row);
+  const tx = db.transaction('tabs', 'readwrite');
+  const known = await tx.store.get([row.board, row.tab]);
+  const overtaken = (known?.fence ?? 0) > (row.fence ?? 0);
+  if (!overtaken) await tx.store.put(row);
+  await tx.done;
+  if (overtaken) throw new Fenced();
 }
 
 /** What tabs have left on the device for this board, newest first. */
@@ -185,6 +200,24 @@ export interface KeptTab {
   readonly outbox: Outbox | null;
   readonly tray: readonly TrayItem[];
   readonly late: readonly LateNotice[];
+}
+
+const tabRowSchema = z.object({
+  board: z.string(),
+  tab: z.string(),
+  person: z.string(),
+  epoch: z.nullable(z.string()),
+  outbox: z.unknown(),
+  tray: z.unknown(),
+  late: z.unknown(),
+  at: z.number(),
+  fence: z.optional(z.number()),
+});
+
+/** Reads a row that another page gave; `null` for what is none. */
+export function readTabRow(given: unknown): TabRow | null {
+  const parsed = z.safeParse(tabRowSchema, given);
+  return parsed.success ? parsed.data : null;
 }
 
 /** A row of a tab, read by schema. What an older version of this page wrote in another form is passed over. */

@@ -24,9 +24,12 @@ import type { Connection, Live } from './connection.ts';
 import { contestOn, openContests } from './contests.ts';
 import { arrange, type CellFinding, type Judging, type Rules } from './judging.ts';
 import { declared, isTable, Naming } from './naming.ts';
+import type { OpenBoard } from './open.ts';
+import type { Away } from './page.ts';
 import { type Me, peopleOf, roleOf, type Somebody } from './people.ts';
 import type { Done, Way } from './undo.ts';
 import { Undoing } from './undoing.ts';
+import type { Writing } from './writing.ts';
 
 export { declared } from './naming.ts';
 export { initials, type Me, type Somebody } from './people.ts';
@@ -37,6 +40,10 @@ const FETCH_AGAIN_MS = 5_000;
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
   readonly connection: Connection<ShootTables>;
+  /** Which of this browser's pages writes on the board. */
+  readonly writing: Writing;
+  /** Whether this page was away: asleep, or behind others. */
+  readonly away: Away;
   readonly board: LiveBoard<ShootTables>;
   readonly me: Me;
   readonly live: Live<ShootTables>;
@@ -45,7 +52,7 @@ export class Desk {
   /** One's own edit that was taken back and would be brought back next. */
   readonly lastUndone: ReadonlySignal<Done | undefined>;
   readonly people: ReadonlySignal<readonly Somebody[]>;
-  /** Whether anything can be set: the base has greeted this tab at least once, and has not sent it away. */
+  /** Whether anything can be set: this page writes, and the base has greeted it at least once and not sent it away. */
   readonly ready: ReadonlySignal<boolean>;
   /** What the rules say of the board as it stands. */
   readonly judging: Judging;
@@ -63,9 +70,11 @@ export class Desk {
   readonly #rules: Signal<Rules | null> = signal(null);
   #closed = false;
 
-  constructor(connection: Connection<ShootTables>, live: Live<ShootTables>) {
+  constructor({ connection, writing, away }: OpenBoard, live: Live<ShootTables>) {
     const { personId, role, name } = connection.membership;
     this.connection = connection;
+    this.writing = writing;
+    this.away = away;
     this.live = live;
     this.board = live.replica.board;
     this.me = { personId, role: roleOf(role), name };
@@ -155,7 +164,9 @@ export class Desk {
   }
 
   #whyNotReady(): string {
-    return 'Not connected to the base yet: nothing was set.';
+    return this.writing.part.peek() === 'reading'
+      ? 'This tab reads along: nothing was set. Another tab of this browser writes.'
+      : 'Not connected to the base yet: nothing was set.';
   }
 
   /** The takes of a setup by number. Follows the board. */

@@ -5,6 +5,7 @@ import {
   COMPACT_ABOVE,
   compactCopy,
   dropTab,
+  Fenced,
   type KeptDatabase,
   openKept,
   saveTab,
@@ -50,10 +51,16 @@ export class Keeper {
   #turn: Promise<void> = Promise.resolve();
   #pause = FIRST_PAUSE_MS;
   #stopped = false;
+  /** Another page of this browser keeps the board: this one writes nothing. */
+  #resting: boolean;
+  #saved: TabRow | null = null;
+  readonly #onFenced: () => void;
 
   /**
    * @param epoch of the copy that was loaded, `null` where there was none
    * @param rows how many update rows that copy has
+   * @param resting whether another page keeps the board for now
+   * @param onFenced told when another page has gone on under this tab's name
    */
   constructor(options: {
     readonly ports: KeeperPorts;
@@ -61,6 +68,8 @@ export class Keeper {
     readonly epoch: string | null;
     readonly rows: number;
     readonly wholeDocument: () => Uint8Array;
+    readonly resting?: boolean;
+    readonly onFenced?: () => void;
   }) {
     this.keeping = this.#keeping;
     this.#ports = options.ports;
@@ -69,6 +78,36 @@ export class Keeper {
     this.#begun = options.epoch;
     this.#rows = options.rows;
     this.#wholeDocument = options.wholeDocument;
+    this.#resting = options.resting ?? false;
+    this.#onFenced = options.onFenced ?? (() => {});
+  }
+
+  /** The last state of the tab that is on the device for certain. */
+  get saved(): TabRow | null {
+    return this.#saved;
+  }
+
+  /**
+   * Writes nothing more until {@link resume}.
+   *
+   * @param finish whether what is left is still written, as far as it can be
+   */
+  async rest(finish = true): Promise<void> {
+    this.#resting = true;
+    await this.#turn;
+    if (finish) await this.#write().catch(() => {});
+    this.#tab = null;
+    this.#updates = [];
+  }
+
+  /** Keeps the board from here on: the whole document first, since nobody knows what was kept meanwhile. */
+  resume(): void {
+    this.#resting = false;
+    this.#saved = null;
+    this.#begun = null;
+    this.#updates = [];
+    this.#writeWhole = this.#epoch !== null;
+    this.#wake();
   }
 
   get epoch(): string | null {
@@ -84,6 +123,7 @@ export class Keeper {
 
   /** Keeps an update of the document. */
   append(update: Uint8Array): void {
+    if (this.#resting) return;
     this.#updates.push(update);
     this.#wake();
   }
@@ -104,23 +144,30 @@ export class Keeper {
   async stop(): Promise<void> {
     this.#stopped = true;
     await this.#turn;
-    await this.#write().catch(() => {});
+    if (!this.#resting) await this.#write().catch(() => {});
     (await this.#db?.catch(() => null))?.close();
   }
 
   #wake(): void {
-    if (this.#running || this.#stopped) return;
+    if (this.#running || this.#stopped || this.#resting) return;
     this.#running = true;
     this.#turn = this.#run();
   }
 
   async #run(): Promise<void> {
     try {
-      while (this.#hasWork() && !this.#stopped) await this.#write();
+      while (this.#hasWork() && !this.#stopped && !this.#resting) await this.#write();
       this.#running = false;
       this.#pause = FIRST_PAUSE_MS;
       if (this.#keeping.peek().kind !== 'kept') this.#keeping.value = { kind: 'kept' };
     } catch (error) {
+      if (error instanceof Fenced) {
+        // nothing is wrong with the device: it is another page that writes now
+        this.#resting = true;
+        this.#running = false;
+        this.#onFenced();
+        return;
+      }
       this.#writeWhole = true;
       this.#keeping.value = {
         kind: 'failing',
@@ -148,6 +195,7 @@ export class Keeper {
       this.#tab = null;
       try {
         await saveTab(db, tab);
+        this.#saved = tab;
       } catch (error) {
         this.#tab ??= tab;
         throw error;

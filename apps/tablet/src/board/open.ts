@@ -1,104 +1,188 @@
 import { boardDefinition, type ShootTables } from '@plumbline/shared';
+import { effect } from '@preact/signals';
 import * as z from 'zod/mini';
-import { localNotes, randomName, readNote, tabNotes, writeNote } from '../app/device.ts';
+import { localNotes, randomName, readNote, writeNote } from '../app/device.ts';
 import type { Membership } from '../app/sessions.ts';
 import { Connection } from './connection.ts';
-import { type KeptDatabase, loadCopy, openKept, type TabRow, tabsOf } from './copy.ts';
+import {
+  type KeptDatabase,
+  loadCopy,
+  openKept,
+  readTab,
+  readTabRow,
+  saveTab,
+  type TabRow,
+  tabsOf,
+} from './copy.ts';
 import { browserPorts, Keeper } from './keeper.ts';
+import { type Away, followPage, thisPage } from './page.ts';
+import { AskedPen, type Channel, LockedPen, type Locks, LonePen } from './pen.ts';
 import { openSocket, socketUrl } from './socket.ts';
-import { chooseTab, TabCall, unsent } from './tab.ts';
+import { chooseTab, unsent, withGiven } from './tab.ts';
+import { Writing } from './writing.ts';
 
-const tabKey = (board: string): string => `plumbline.tab.${board}`;
+/** A board that is open on this page. */
+export interface OpenBoard {
+  readonly connection: Connection<ShootTables>;
+  /** Which of this browser's pages writes. */
+  readonly writing: Writing;
+  readonly away: Away;
+  close(): void;
+}
 
-/** A page that was hidden for longer than this may have slept: its socket only looks open. */
-const SLEPT_MS = 5_000;
+const CLOCK_KEY = 'plumbline.clock';
 
-/** Opens a board on this device: loads what was kept, decides which tab this is, and reaches for the base. */
-export async function openBoard(membership: Membership): Promise<Connection<ShootTables>> {
+const after = (milliseconds: number, act: () => void): (() => void) => {
+  const timer = setTimeout(act, milliseconds);
+  return () => clearTimeout(timer);
+};
+
+/** Opens a board on this device: decides whether this page writes, loads what was kept, and reaches for the base. */
+export async function openBoard(membership: Membership): Promise<OpenBoard> {
   const { boardId, personId } = membership;
-  const calls = new TabCall();
-  const [found, open] = await Promise.all([loadKept(boardId), calls.othersOpen()]);
-  const own = readNote(tabNotes, tabKey(boardId), z.string());
-  const start = chooseTab(personId, own, found.rows, open, randomName());
-  const nameTab = (tab: string): void => {
-    writeNote(tabNotes, tabKey(boardId), tab);
-    calls.answerAs(tab);
+  const board: { opened: Connection<ShootTables> | null } = { opened: null };
+  const begin = async (left: unknown): Promise<void> => {
+    const { copy, rows } = await loadKept(boardId);
+    const start = chooseTab(personId, withGiven(rows, readTabRow(left)), randomName());
+    if (board.opened) board.opened.write(start, copy?.epoch ?? null, copy?.updates ?? []);
+    else board.opened = connect(membership, copy, start, () => writing.replaced());
   };
-  nameTab(start.tab);
+  const writing = new Writing(
+    {
+      pen: (events) => choosePen(boardId, events),
+      channel: openChannel(`plumbline.writing.${boardId}`),
+      page: randomName(),
+      after,
+    },
+    {
+      write: begin,
+      stop: async () => (await board.opened?.stopWriting()) ?? null,
+      lose: async () => keepLeft(membership, board.opened),
+      find: (left) => {
+        const row = readTabRow(left);
+        if (!row) return;
+        const kept = readTab(row);
+        board.opened?.offer([...kept.tray, ...unsent(kept)]);
+        if (row.tab !== board.opened?.tab) board.opened?.keeper.takeOver([row.tab]);
+      },
+    },
+  );
+  if ((await writing.begin()) === 'reading') {
+    const { copy } = await loadKept(boardId);
+    board.opened ??= connect(membership, copy, null, () => writing.replaced());
+  }
+  const connection = board.opened;
+  if (!connection) throw new Error('The board was not opened');
+  const away = followPage(thisPage(), {
+    wake: (slept) => void writing.check().then(() => connection.wake(slept)),
+  });
+  const stopClock = effect(() => {
+    const estimate = connection.clock.value;
+    if (estimate) writeNote(localNotes, CLOCK_KEY, Math.round(estimate.offset));
+  });
+  const leave = (event: PageTransitionEvent): void => {
+    if (!event.persisted) writing.close();
+  };
+  addEventListener('pagehide', leave);
+  connection.reconnect();
+  return {
+    connection,
+    writing,
+    away,
+    close: () => {
+      removeEventListener('pagehide', leave);
+      away.stop();
+      stopClock();
+      writing.close();
+      connection.close();
+    },
+  };
+}
 
-  // Edits that were made in another epoch are not sent into this one; their author decides.
-  const stale = found.copy !== null && start.epoch !== null && start.epoch !== found.copy.epoch;
-  const connection = new Connection<ShootTables>({
+function connect(
+  membership: Membership,
+  copy: Awaited<ReturnType<typeof loadCopy>>,
+  start: ReturnType<typeof chooseTab> | null,
+  onReplaced: () => void,
+): Connection<ShootTables> {
+  const { boardId } = membership;
+  return new Connection<ShootTables>({
     definition: boardDefinition,
     membership,
-    keeper: (wholeDocument) =>
+    keeper: (ports) =>
       new Keeper({
         ports: browserPorts,
         board: boardId,
-        epoch: found.copy?.epoch ?? null,
-        rows: found.copy?.rows ?? 0,
-        wholeDocument,
+        epoch: copy?.epoch ?? null,
+        rows: copy?.rows ?? 0,
+        resting: start === null,
+        ...ports,
       }),
-    tab: start.tab,
-    kept: {
-      updates: found.copy?.updates ?? [],
-      outbox: stale ? null : start.kept.outbox,
-      tray: stale ? [...start.kept.tray, ...unsent(start.kept)] : start.kept.tray,
-      late: start.kept.late,
-    },
+    updates: copy?.updates ?? [],
+    start,
     ports: (tab) => ({
       open: (events) => openSocket(socketUrl(new URL(location.href), boardId, tab()), events),
-      after: (milliseconds, act) => {
-        const timer = setTimeout(act, milliseconds);
-        return () => clearTimeout(timer);
-      },
+      after,
       now: () => Date.now(),
       random: Math.random,
     }),
-    freshTab: () => randomName(),
-    onTab: nameTab,
+    clockOffset: readNote(localNotes, CLOCK_KEY, z.number()),
+    onReplaced,
   });
-  followPage(connection);
-  connection.reconnect();
-  connection.keeper.takeOver(start.taken);
-  return connection;
 }
 
-async function loadKept(board: string) {
-  let db: KeptDatabase | null = null;
+/** Locks where the browser has them; on plain http pages ask each other; and without a way to, each has its own pen. */
+function choosePen(board: string, events: ConstructorParameters<typeof LockedPen>[2]) {
+  const name = `plumbline.board.${board}`;
+  const locks: Locks | undefined = navigator.locks;
+  if (locks) return new LockedPen(locks, name, events);
+  const channel = openChannel(name);
+  if (!channel) return new LonePen();
+  return new AskedPen({ channel, page: randomName(), now: () => Date.now(), after }, events);
+}
+
+function openChannel(name: string): Channel | null {
+  return typeof BroadcastChannel === 'undefined' ? null : new BroadcastChannel(name);
+}
+
+async function withDatabase<T>(use: (db: KeptDatabase) => Promise<T>): Promise<T> {
+  const db = await openKept(() => {});
   try {
-    db = await openKept(() => {});
-    const [copy, rows] = await Promise.all([loadCopy(db, board), tabsOf(db, board)]);
-    return { copy, rows };
-  } catch {
-    // this device keeps nothing; the keeper tries again and says so
-    return { copy: null, rows: [] as TabRow[] };
+    return await use(db);
   } finally {
-    db?.close();
+    db.close();
   }
 }
 
-/** Tries at once when the page comes back into view, or the network does. */
-function followPage(connection: Connection<ShootTables>): void {
-  let hiddenAt: number | null = document.hidden ? Date.now() : null;
-  document.addEventListener('visibilitychange', () => {
-    if (document.hidden) {
-      hiddenAt = Date.now();
-      return;
-    }
-    const slept = hiddenAt !== null && Date.now() - hiddenAt > SLEPT_MS;
-    hiddenAt = null;
-    connection.wake(slept);
-  });
-  addEventListener('pageshow', (event) => connection.wake(event.persisted));
-  addEventListener('online', () => connection.wake(true));
-  // A base on this very device is still there when the network goes, so a fresh socket finds out.
-  addEventListener('offline', () => connection.wake(true));
+async function loadKept(board: string) {
+  try {
+    return await withDatabase(async (db) => {
+      const [copy, rows] = await Promise.all([loadCopy(db, board), tabsOf(db, board)]);
+      return { copy, rows };
+    });
+  } catch {
+    // this device keeps nothing; the keeper tries again and says so
+    return { copy: null, rows: [] as TabRow[] };
+  }
 }
 
-/** Whether this browser may keep what it stores for good; asked for once there is something to keep. */
-export async function askToPersist(): Promise<void> {
-  if (readNote(localNotes, 'plumbline.asked', z.boolean()) === true) return;
-  writeNote(localNotes, 'plumbline.asked', true);
-  await navigator.storage?.persist?.().catch(() => false);
+/** What only a page that lost the pen knew of, as a row of its own: found by the page that writes, now or later. */
+async function keepLeft(
+  { boardId, personId }: Membership,
+  connection: Connection<ShootTables> | null,
+): Promise<TabRow | null> {
+  const tray = connection?.loseWriting() ?? [];
+  if (!connection || tray.length === 0) return null;
+  const row: TabRow = {
+    board: boardId,
+    tab: `left-${randomName()}`,
+    person: personId,
+    epoch: connection.keeper.epoch,
+    outbox: null,
+    tray,
+    late: [],
+    at: 0,
+  };
+  await withDatabase((db) => saveTab(db, row)).catch(() => {});
+  return row;
 }

@@ -18,8 +18,9 @@ export function openSocket(url: string, events: SocketEvents): SocketLike {
   };
 }
 
-/** Where a board's socket is. */
-export function socketUrl(base: URL, board: string, tab: string): string {
+/** Where a board's socket is. Without a tab's name it only reads. */
+export function socketUrl(base: URL, board: string, tab: string | null): string {
   const scheme = base.protocol === 'https:' ? 'wss:' : 'ws:';
-  return `${scheme}//${base.host}/sync/${encodeURIComponent(board)}?tab=${encodeURIComponent(tab)}`;
+  const query = tab === null ? '' : `?tab=${encodeURIComponent(tab)}`;
+  return `${scheme}//${base.host}/sync/${encodeURIComponent(board)}${query}`;
 }

@@ -1,7 +1,7 @@
 import type { TrayItem } from '@plumbline/replica';
 import { type KeptTab, readTab, type TabRow } from './copy.ts';
 
-/** What a page starts with: the name of its tab, and what was left unanswered under that name or others. */
+/** What a page goes on with: the name of its tab, and what was left unanswered under that name or others. */
 export interface TabStart {
   readonly tab: string;
   readonly kept: KeptTab;
@@ -9,43 +9,35 @@ export interface TabStart {
   readonly epoch: string | null;
   /** Tabs whose work has been taken over, to be forgotten. */
   readonly taken: readonly string[];
+  /** The number that tells this page's rows from those of a page before it. */
+  readonly fence: number;
 }
 
 const NOTHING: KeptTab = { outbox: null, tray: [], late: [] };
 
 /**
- * Decides which tab a page is. A page that was reloaded goes on as the one it was. A new page goes on as the newest
- * of this person that is no longer open, so that its unanswered edits are still sent in its name; what other closed
- * pages left behind, also under an earlier session, goes to the tray, where its author decides.
+ * Decides as which tab a page goes on once it has the pen, so that no other page writes: as the newest of this person,
+ * whose unanswered edits are then still sent in its name. What others left behind, also under an earlier session, goes
+ * to the tray, where its author decides.
  *
  * @param person whose session this is
- * @param own the name this page had before it was reloaded, `null` for a new page
  * @param rows what tabs left on the device, newest first
- * @param open names of tabs that are open elsewhere now
  * @param fresh a name nobody has used
  */
-export function chooseTab(
-  person: string,
-  own: string | null,
-  rows: readonly TabRow[],
-  open: ReadonlySet<string>,
-  fresh: string,
-): TabStart {
-  const closed = rows.filter((row) => !open.has(row.tab));
-  const mine = own !== null && !open.has(own) ? own : null;
-  const persons = closed.filter((row) => row.person === person);
-  const ownRow = mine === null ? persons[0] : persons.find((row) => row.tab === mine);
-  const others = closed.filter((row) => row !== ownRow).map((row) => ({ row, kept: readTab(row) }));
-  const kept = ownRow ? readTab(ownRow) : NOTHING;
+export function chooseTab(person: string, rows: readonly TabRow[], fresh: string): TabStart {
+  const own = rows.find((row) => row.person === person);
+  const others = rows.filter((row) => row !== own).map((row) => ({ row, kept: readTab(row) }));
+  const kept = own ? readTab(own) : NOTHING;
   return {
-    tab: ownRow?.tab ?? (mine !== null && !closed.some((row) => row.tab === mine) ? mine : fresh),
+    tab: own?.tab ?? fresh,
     kept: {
       outbox: kept.outbox,
       tray: [...kept.tray, ...others.flatMap((other) => [...other.kept.tray, ...unsent(other.kept)])],
       late: [...kept.late, ...others.flatMap((other) => other.kept.late)],
     },
-    epoch: ownRow?.epoch ?? null,
+    epoch: own?.epoch ?? null,
     taken: others.map(({ row }) => row.tab),
+    fence: Math.max(0, ...rows.map((row) => row.fence ?? 0)) + 1,
   };
 }
 
@@ -54,45 +46,20 @@ export function unsent({ outbox }: Pick<KeptTab, 'outbox'>): TrayItem[] {
   return (outbox?.pending ?? []).map((edit) => ({ edit, code: 'unsent', reasons: [] }));
 }
 
-const CHANNEL = 'plumbline.tabs';
-const LISTEN_MS = 120;
+/** What the next page goes on with: the row that the page before it gave stands for the one it wrote down. */
+export function withGiven(rows: readonly TabRow[], given: TabRow | null): readonly TabRow[] {
+  return given === null ? rows : [given, ...rows.filter((row) => row.tab !== given.tab)];
+}
 
 /**
- * Tells other pages of this device which tab this one is, and asks which they are. Pages that are frozen do not
- * answer; should one wake up, the base tells it that it was replaced.
+ * What only this page knows of: edits made after the last state that is on the device for certain, and, with none
+ * there, all of them. The page that writes now has the rest.
  */
-export class TabCall {
-  readonly #channel: BroadcastChannel | null;
-  #own: string | null = null;
-
-  constructor() {
-    this.#channel = typeof BroadcastChannel === 'undefined' ? null : new BroadcastChannel(CHANNEL);
-    this.#channel?.addEventListener('message', ({ data }: MessageEvent<unknown>) => {
-      if (data === 'who' && this.#own !== null) this.#channel?.postMessage({ tab: this.#own });
-    });
-  }
-
-  /** The names of the tabs that are open elsewhere. */
-  othersOpen(): Promise<ReadonlySet<string>> {
-    const channel = this.#channel;
-    if (!channel) return Promise.resolve(new Set());
-    return new Promise((resolve) => {
-      const names = new Set<string>();
-      const hear = ({ data }: MessageEvent<unknown>): void => {
-        if (data && typeof data === 'object' && 'tab' in data && typeof data.tab === 'string')
-          names.add(data.tab);
-      };
-      channel.addEventListener('message', hear);
-      channel.postMessage('who');
-      setTimeout(() => {
-        channel.removeEventListener('message', hear);
-        resolve(names);
-      }, LISTEN_MS);
-    });
-  }
-
-  /** Answers as this tab from now on. */
-  answerAs(tab: string): void {
-    this.#own = tab;
-  }
+export function leftOver(now: KeptTab, saved: TabRow | null): readonly TrayItem[] {
+  const known = saved ? readTab(saved) : NOTHING;
+  const stamps = new Set([
+    ...(known.outbox?.pending ?? []).map((edit) => edit.stamp),
+    ...known.tray.map((item) => item.edit.stamp),
+  ]);
+  return [...now.tray, ...unsent(now)].filter((item) => !stamps.has(item.edit.stamp));
 }

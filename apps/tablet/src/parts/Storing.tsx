@@ -1,10 +1,7 @@
-import { CLOSE } from '@plumbline/replica';
-import { type ReadonlySignal, useSignalEffect } from '@preact/signals';
+import type { ReadonlySignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
-import { forgetMembership } from '../app/sessions.ts';
-import { endedSentence } from '../board/connection.ts';
 import { followStoring, type Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { Icon } from './Icon.tsx';
@@ -55,52 +52,5 @@ export function TrayChip(): JSX.Element | null {
       <Icon name="notices" />
       <span class="number">{count}</span>
     </ScreenLink>
-  );
-}
-
-/** What must be known before going on: the session ended, this page is old, this device keeps nothing. */
-export function Banners(): JSX.Element | null {
-  const desk = useDesk();
-  const status = desk.live.link.status.value;
-  const keeping = desk.connection.keeper.keeping.value;
-  useSignalEffect(() => {
-    const now = desk.live.link.status.value;
-    if (now.kind === 'ended' && now.code === CLOSE.noSession)
-      forgetMembership(desk.connection.membership.boardId);
-  });
-  return (
-    <>
-      {status.kind === 'ended' && (
-        <div class="banner" role="alert">
-          <Mark name="advice" />
-          <span>{endedSentence(status.code)}</span>
-          {status.code === CLOSE.replaced && (
-            <button type="button" class="act push" onClick={() => desk.connection.continueHere()}>
-              Continue here
-            </button>
-          )}
-        </div>
-      )}
-      {status.kind === 'outdated' && (
-        <div class="banner" role="alert">
-          <Mark name="advice" />
-          <span>
-            The base runs a newer version of this page. What you entered is kept and goes out after a reload.
-          </span>
-          <button type="button" class="act push" onClick={() => location.reload()}>
-            Reload
-          </button>
-        </div>
-      )}
-      {keeping.kind === 'failing' && (
-        <div class="banner" role="status" data-keeping="failing">
-          <Mark name="advice" />
-          <span>
-            This device is not keeping a copy ({keeping.reason}). Leave the page open until all is stored at
-            the base.
-          </span>
-        </div>
-      )}
-    </>
   );
 }

@@ -17,3 +17,15 @@ export const DEPARTMENT_WORDS: Readonly<Record<Department, string>> = {
 export function counted(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;
 }
+
+const MINUTE_MS = 60_000;
+
+/** A length of time for people: `3 minutes`, `2 hours 5 minutes`. Under a minute it is `less than a minute`. */
+export function lengthInWords(milliseconds: number): string {
+  const minutes = Math.round(milliseconds / MINUTE_MS);
+  if (minutes < 1) return 'less than a minute';
+  if (minutes < 60) return counted(minutes, 'minute');
+  const hours = Math.floor(minutes / 60);
+  const rest = minutes % 60;
+  return rest === 0 ? counted(hours, 'hour') : `${counted(hours, 'hour')} ${counted(rest, 'minute')}`;
+}
