@@ -104,7 +104,10 @@ function createProgram(): Command {
       tell(
         options,
         (client) => importPlan(client, board, paths, { dry: options.dry ?? false }),
-        ({ values }) => (options.dry ? `${values} values would be taken in` : `${values} values taken in`),
+        ({ values }) =>
+          options.dry
+            ? `${values} ${values === 1 ? 'value' : 'values'} would be taken in`
+            : `${values} ${values === 1 ? 'value' : 'values'} taken in`,
       ),
     );
 

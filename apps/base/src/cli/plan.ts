@@ -1,8 +1,6 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, extname, join } from 'node:path';
 import { spreadsheetText } from '@plumbline/shared/plan';
-import readSpreadsheet from 'read-excel-file/node';
-import writeSpreadsheet from 'write-excel-file/node';
 import * as z from 'zod';
 import type { PlanFile } from '../kind.ts';
 import { type AdminClient, CommandError } from './client.ts';
@@ -44,6 +42,8 @@ function isSpreadsheet(path: string): boolean {
 
 /** The sheets of a spreadsheet that hold something, each named after its file and itself. */
 async function sheetsOf(path: string): Promise<PlanFile[]> {
+  // the libraries for spreadsheets are loaded by whoever needs them; every other command starts without
+  const { default: readSpreadsheet } = await import('read-excel-file/node');
   const sheets = await readSpreadsheet(readFileSync(path)).catch((error: unknown) => {
     throw new CommandError(
       `${basename(path)} cannot be read as a spreadsheet: ${error instanceof Error ? error.message : ''}`,
@@ -75,6 +75,7 @@ export async function exportPlan(
 ): Promise<{ files: readonly string[] }> {
   const { sheets } = await client.call('GET', `/api/boards/${encodeURIComponent(board)}/plan`, planAnswer);
   if (isSpreadsheet(path)) {
+    const { default: writeSpreadsheet } = await import('write-excel-file/node');
     const book = await writeSpreadsheet(
       sheets.map(({ title, rows }) => ({
         sheet: title.slice(0, 31),
