@@ -1,6 +1,7 @@
 import type { BoardDefinition, BoardReader } from '@plumbline/replica';
 import type { Person } from './accounts/port.ts';
 import type { BaseValue } from './board/judge.ts';
+import type { MadeFile, PaperAsk, StandingBoard } from './papers/request.ts';
 
 /** What somebody says that the columns of a sheet hold: the table of its rows, and a name for each column or `null`. */
 export interface PlanMatching {
@@ -55,4 +56,9 @@ export interface BoardKind {
   readonly writePlan: (board: BoardReader) => readonly PlanSheet[];
   /** What of a board another one starts from. */
   readonly copyPlan: (board: BoardReader) => readonly BaseValue[];
+  /** Makes papers and open forms of a board, off the event loop; left out where there are none. */
+  readonly papers?: {
+    readonly isFull: boolean;
+    make(ask: PaperAsk, board: StandingBoard): Promise<MadeFile>;
+  };
 }

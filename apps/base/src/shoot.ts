@@ -3,6 +3,7 @@ import { boardDefinition, ROLES, SHOOT, schemaDocument, tables } from '@plumblin
 import { copyPlan, readPlan, writePlan } from '@plumbline/shared/plan';
 import { evaluate, notingFindings } from '@plumbline/shared/rules';
 import type { BoardKind } from './kind.ts';
+import { PaperMakers } from './papers/makers.ts';
 
 /** The boards that this program keeps: those of a shoot. */
 export function shootKind(): BoardKind {
@@ -26,5 +27,6 @@ export function shootKind(): BoardKind {
     readPlan,
     writePlan,
     copyPlan,
+    papers: new PaperMakers(),
   };
 }

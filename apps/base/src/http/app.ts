@@ -6,6 +6,7 @@ import { openApiDocument } from './openapi.ts';
 import { answerError, Problem } from './problem.ts';
 import type { Route } from './route.ts';
 import { boardRoutes } from './routes/boards.ts';
+import { paperRoutes } from './routes/papers.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { photoRoutes } from './routes/photos.ts';
 import { planRoutes } from './routes/plan.ts';
@@ -22,6 +23,7 @@ export function allRoutes(services: Services): readonly Route[] {
     ...peopleRoutes(services),
     ...photoRoutes(services),
     ...planRoutes(services),
+    ...paperRoutes(services),
     ...systemRoutes(services, () => {
       document ??= openApiDocument(routes, services.version);
       return document;
