@@ -35,9 +35,11 @@ export function AskCard(props: {
   ask: Ask;
   /** Inside the finding that it would mend: what that says need not be said again. */
   within?: boolean;
+  /** What else it changes, where that is known here. */
+  effects?: string | undefined;
   onGo?: () => void;
 }): JSX.Element {
-  const { ask, within = false, onGo } = props;
+  const { ask, within = false, effects, onGo } = props;
   const desk = useDesk();
   const [declining, setDeclining] = useState(false);
   const own = isOwnAsk(desk, ask);
@@ -68,6 +70,7 @@ export function AskCard(props: {
         </div>
         <p class="ask-words">{ask.words}</p>
         {!within && <p class="label">{ask.reason}</p>}
+        {effects !== undefined && <p class="label">{effects}</p>}
         {ask.state !== 'open' && (
           <p class="ask-answer">
             <Mark name={MARKS[ask.state]} />

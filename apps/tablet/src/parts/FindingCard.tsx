@@ -1,5 +1,5 @@
 import { DEPARTMENTS } from '@plumbline/shared';
-import { type Finding, withdrawChanges } from '@plumbline/shared/rules';
+import { type Ask, type Finding, withdrawChanges } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
@@ -10,7 +10,7 @@ import { writeTime } from '../values/showing.ts';
 import { Accept } from './Accept.tsx';
 import { AskCard } from './AskCard.tsx';
 import { Mark } from './Mark.tsx';
-import { isMine, RemedyButton } from './RemedyButton.tsx';
+import { effectsOf, isMine, RemedyButton } from './RemedyButton.tsx';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from './words.ts';
 
 /** Ways to mend it that are shown at once. */
@@ -84,6 +84,12 @@ export function FindingCard(props: {
   );
 }
 
+/** What else it would change to do what is asked, as long as it is among the ways to mend it. */
+function effectsIn({ remedies }: Finding, ask: Ask): string | undefined {
+  const remedy = ask.state === 'open' ? remedies.find(({ id }) => id === ask.remedy) : undefined;
+  return remedy && effectsOf(remedy);
+}
+
 /** What would mend it: buttons for what this person may do, a list of what others may. */
 function Remedies({ finding }: { finding: Finding }): JSX.Element | null {
   const desk = useDesk();
@@ -101,7 +107,7 @@ function Remedies({ finding }: { finding: Finding }): JSX.Element | null {
   return (
     <>
       {asks.map((ask) => (
-        <AskCard key={ask.record} ask={ask} within />
+        <AskCard key={ask.record} ask={ask} within effects={effectsIn(finding, ask)} />
       ))}
       {mine.length > 0 && (
         <div class="remedies">

@@ -7,10 +7,7 @@ import { useDesk } from '../board/useDesk.ts';
 /** What would mend a finding, with what else it changes. Those who may do it do it with one touch. */
 export function RemedyButton({ finding, remedy }: { finding: Finding; remedy: Remedy }): JSX.Element {
   const desk = useDesk();
-  const effects =
-    remedy.sideEffects.length === 0
-      ? 'Nothing else changes.'
-      : remedy.sideEffects.map((effect) => effect.text).join('; ');
+  const effects = effectsOf(remedy);
   const hooks = { 'data-remedy': remedy.id, 'data-of': finding.id };
   if (isMine(desk, remedy)) {
     return (
@@ -39,6 +36,13 @@ export function RemedyButton({ finding, remedy }: { finding: Finding; remedy: Re
       )}
     </li>
   );
+}
+
+/** What else a remedy changes, in words. */
+export function effectsOf({ sideEffects }: Remedy): string {
+  return sideEffects.length === 0
+    ? 'Nothing else changes.'
+    : sideEffects.map((effect) => effect.text).join('; ');
 }
 
 /** Whether this tablet's person may do all of a remedy here. */

@@ -12,7 +12,7 @@ import { counted, SEVERITY_WORDS } from '../../parts/words.ts';
 import { ReadyPanel, standingAgainst, useReadiness } from './Ready.tsx';
 
 /** Why it is rolled though something stands against it; other reasons are typed. */
-const ANYWAY = ['No time to mend', 'Meant to be so', 'Only a rehearsal', 'Mended afterwards'] as const;
+const ANYWAY = ['No time to mend', 'Meant to be so', 'Only a rehearsal', 'Mended later'] as const;
 
 /** How much of what stands against a take is named before it is rolled anyway. */
 const NAMED = 4;
