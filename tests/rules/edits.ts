@@ -141,15 +141,24 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     temperatureC: [20, 44, null],
     humidityPercent: [50, 95, null],
     roomToneAt: [30 * MINUTE, null, null],
+    circuits: [
+      [
+        { name: 'Ring', voltageV: 230, fuseA: 10 },
+        { name: 'Oven', voltageV: 230, fuseA: 32 },
+      ],
+      null,
+    ],
     retired: [true, false, false, null],
   },
+  loads: { circuit: ['Ring', 'Oven', null], watts: [2000, 3000, null], powerFactor: [1, null], count: [1, null] },
   cards: {
     capacityGB: [16, 512, null],
-    state: ['blank', 'prepared', 'full', null],
+    state: ['blank', 'prepared', 'full', 'cleared', 'verified', null],
     preparedAt: [[MINUTE], [MINUTE, 120 * MINUTE], null],
     copies: [
       [],
       [{ where: 'disk', checked: 'checksum', at: 115 * MINUTE, by: 'p1' }],
+      [{ where: 'disk', checked: 'differs', at: 115 * MINUTE, by: 'p1' }],
       [
         { where: 'disk', checked: 'checksum', at: 115 * MINUTE, by: 'p1' },
         { where: 'office', checked: 'byEye', at: 116 * MINUTE, by: 'p1' },
@@ -219,8 +228,9 @@ const RECORDS: Readonly<Partial<Record<ShootTableName, readonly string[]>>> = {
   takes: SETUPS.flatMap((setup) => [`${setup}.1`, `${setup}.2`]),
   flags: ['f1', 'f2'],
   places: ['p1', 'p2'],
+  loads: ['p1.1', 'p2.1'],
   cards: ['c1', 'c2', 'c3'],
-  batteries: ['v1', 'v2'],
+  batteries: ['v1', 'v2', 'v3', 'v4'],
   kit: ['camera.body', 'sound.boom'],
   custody: ['e.1', 'e.2', 'e.3'],
   people: ['p1', 'p2'],

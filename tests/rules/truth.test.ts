@@ -1,6 +1,7 @@
 import { acceptChanges, evaluate, type Finding, ruleCatalogue, valueAt } from '@plumbline/shared/rules';
 import { describe, expect, test } from 'vitest';
 import type { Scene } from './scene.ts';
+import { cardTables } from './truth/cards.ts';
 import { channelTables } from './truth/channels.ts';
 import { custodyTables } from './truth/custody.ts';
 import { formatTables } from './truth/format.ts';
@@ -18,6 +19,7 @@ const tables: Readonly<Record<string, TruthTable>> = {
   ...soundTables,
   ...channelTables,
   ...thingTables,
+  ...cardTables,
   ...custodyTables,
   ...placeLightTables,
 };

@@ -1,5 +1,7 @@
 import { type Department, TOLERANCES, type ToleranceName } from '../tables/index.ts';
+import { mediaCardCleared, mediaCardInOdd, mediaCopyDiffers } from './cardStates.ts';
 import { cameraAutomatic, checksUnticked } from './checks.ts';
+import { powerCircuitMargin, powerCircuitOver } from './circuits.ts';
 import { colourCameras, colourWhiteBalance } from './colour.ts';
 import { colourLights } from './colourLights.ts';
 import { cameraAlone, custodyFork, custodyNobody, custodyUnattended, kitNeeded } from './custody.ts';
@@ -76,8 +78,8 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
   recorder: [timecodeDropRecorder, timecodeRecorder, soundRateRecorder, soundDepthRecorder],
   day: [lightSunDown, lightSunUp, lightOpeningSun],
   shoot: [timecodeDropShoot],
-  place: [soundRoomTone, kitClimate],
-  card: [mediaCardWiped],
+  place: [soundRoomTone, kitClimate, powerCircuitOver, powerCircuitMargin],
+  card: [mediaCardWiped, mediaCardCleared, mediaCopyDiffers, mediaCardInOdd],
   item: [kitNeeded, custodyFork, custodyNobody, custodyUnattended, cameraAlone],
 };
 

@@ -78,6 +78,7 @@ export const INDEXES = {
   inputsOfSetup: { table: 'inputs', by: 'id', keysOf: ofSetup },
   takesOfSetup: { table: 'takes', by: 'id', keysOf: ofSetup },
   checksOfSetup: { table: 'checks', by: 'id', keysOf: ofSetup },
+  loadsOfPlace: { table: 'loads', by: 'id', keysOf: ofSetup },
   /** Takes by the cards that they were recorded on. */
   takesOnCard: {
     table: 'takes',
@@ -132,6 +133,7 @@ export function perIndex<T>(make: (name: IndexName, spec: IndexSpec) => T): PerI
     inputsOfSetup: make('inputsOfSetup', INDEXES.inputsOfSetup),
     takesOfSetup: make('takesOfSetup', INDEXES.takesOfSetup),
     checksOfSetup: make('checksOfSetup', INDEXES.checksOfSetup),
+    loadsOfPlace: make('loadsOfPlace', INDEXES.loadsOfPlace),
     takesOnCard: make('takesOnCard', INDEXES.takesOnCard),
     custodyOfItem: make('custodyOfItem', INDEXES.custodyOfItem),
     kitWithLimits: make('kitWithLimits', INDEXES.kitWithLimits),

@@ -14,6 +14,9 @@ export interface Instance {
   readonly id: string;
 }
 
+/** Before the gravest. */
+const LOUDEST = -1;
+
 /** Where a finding stands among the others. */
 export interface Order {
   readonly severity: number;
@@ -86,7 +89,7 @@ function judgedOf<K extends ScopeKind>(
     instance,
     draft,
     accepted: acceptanceOf(board.reader, id, draft.targets),
-    order: orderOf(board, rule.severity, setupOfScope(instance.kind, instance.id), id),
+    order: orderOf(board, rule, setupOfScope(instance.kind, instance.id), id),
     candidates(now) {
       const view: ScopeViews[K] | null = SCOPES[instance.kind].open(now, instance.id);
       return view === null ? [] : rule.candidates(view, draft);
@@ -94,8 +97,13 @@ function judgedOf<K extends ScopeKind>(
   };
 }
 
-function orderOf(board: RuleBoard, severity: Severity, setup: string | null, id: string): Order {
-  const rank = severityRank(severity);
+function orderOf(
+  board: RuleBoard,
+  { severity, loudest }: { readonly severity: Severity; readonly loudest?: true },
+  setup: string | null,
+  id: string,
+): Order {
+  const rank = loudest ? LOUDEST : severityRank(severity);
   // What is about no setup is about all of them, and comes first.
   if (setup === null) return { severity: rank, story: [-1, -1], shooting: -1, id };
   const { story, shooting } = setupSummary(board, setup);

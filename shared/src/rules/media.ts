@@ -1,11 +1,12 @@
 import { recordingSeconds } from '@plumbline/craft/media';
-import { runTimeHours } from '@plumbline/craft/power';
+import { minutesAtLoad } from '../power/batteries.ts';
+import { copiesWords, takesNamed } from './cardStates.ts';
 import { pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { batterySwaps, cardSwaps, copiesCandidates } from './remedies/media.ts';
 import { AGREES, found, notKnown, type Rule } from './rule.ts';
 import type { PictureView } from './scopes.ts';
-import { listed, minutesText, plain } from './words.ts';
+import { minutesText, plain } from './words.ts';
 
 const BITS_PER_MEGABIT = 1e6;
 const BYTES_PER_GB = 1e9;
@@ -94,16 +95,6 @@ export const mediaCardShort: Rule<'picture'> = {
   candidates: (view) => cardSwaps(view.own, view.spareCards(), wantedMinutes(view) ?? 0),
 };
 
-/** Part of the printed energy that is to be had. Common practice, no source. */
-const USABLE = 0.9;
-
-/** Minutes that a battery lasts at a draw. */
-export function batteryMinutes(energyWh: number, chargePercent: number, drawW: number): number {
-  return energyWh <= 0 || chargePercent <= 0
-    ? 0
-    : 60 * runTimeHours((energyWh * chargePercent) / 100, drawW, USABLE);
-}
-
 export const powerBatteryShort: Rule<'picture'> = {
   id: 'power-battery-short',
   title: 'Battery shorter than the planned take',
@@ -141,7 +132,7 @@ export const powerBatteryShort: Rule<'picture'> = {
         ...(powerDrawW === undefined ? [cameraField(view, 'powerDrawW')] : []),
       ]);
     }
-    const left = batteryMinutes(energyWh, chargePercent, powerDrawW);
+    const left = minutesAtLoad(energyWh, chargePercent, powerDrawW);
     if (left >= wanted - 1e-9) return AGREES;
     const field = (name: string): Target => ({ table: 'batteries', record: on.id, field: name });
     return found({
@@ -165,6 +156,7 @@ export const mediaCardWiped: Rule<'card'> = {
   id: 'media-card-wiped',
   title: 'A card was prepared before its takes were copied',
   severity: 'fault',
+  loudest: true,
   beforeTake: true,
   department: 'camera',
   scope: 'card',
@@ -178,9 +170,6 @@ export const mediaCardWiped: Rule<'card'> = {
   check(view) {
     const { lost, card, copiesRequired: required } = view;
     if (lost.length === 0) return AGREES;
-    const names = lost.map(({ take }) => take.record.replace('.', ' take '));
-    const shown = names.slice(0, 3);
-    const rest = names.length - shown.length;
     const fewest = Math.min(...lost.map(({ places }) => places.length));
     return found({
       scope: [view.id],
@@ -190,7 +179,7 @@ export const mediaCardWiped: Rule<'card'> = {
         { table: 'cards', record: view.id, field: 'preparedAt' },
         { table: 'cards', record: view.id, field: 'copies' },
       ],
-      message: `Card ${card.name ?? view.id} was prepared with ${listed(rest > 0 ? [...shown, `${rest} more`] : shown)} on it and ${fewest === 0 ? 'no verified copy' : `${fewest} verified cop${fewest === 1 ? 'y' : 'ies'}`}. Record nothing more on it.`,
+      message: `Card ${card.name ?? view.id} was prepared with ${takesNamed(lost)} on it and ${copiesWords(fewest)}. Record nothing more on it.`,
       measured: { value: fewest, unit: 'copy', text: `${fewest} of ${required} copies` },
       allowed: { value: required, unit: 'copy', text: `${required} verified copies` },
     });

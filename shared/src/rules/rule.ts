@@ -43,6 +43,8 @@ export interface Rule<K extends ScopeKind = ScopeKind> {
   readonly id: string;
   readonly title: string;
   readonly severity: Severity;
+  /** Stands before everything else: something is being lost at this moment. */
+  readonly loudest?: true;
   /** Whether a setup should not be rolled for the first time while it stands. */
   readonly beforeTake: boolean;
   readonly department: Department;

@@ -1,8 +1,10 @@
 import { splitId } from '@plumbline/replica';
+import { type CardStanding, cardStanding } from '../cards/standing.ts';
 import { foldCustody, type ItemCustody, type SignedEvent } from '../kit/custody.ts';
 import { setupsNeeding } from '../kit/items.ts';
+import { type CircuitPlan, circuitPlans } from '../power/circuits.ts';
 import { DEPARTMENTS, type Department, type ShootReader, type ShootRecord } from '../tables/index.ts';
-import { copiesRequired, type TakeOnCard, takesLost } from '../views/media.ts';
+import { type TakeOnCard, takesLost } from '../views/media.ts';
 import type { RuleBoard } from './board.ts';
 import { IN_WORK, WITH_THE_UNIT } from './indexes.ts';
 import { shoots } from './scopeReads.ts';
@@ -26,12 +28,15 @@ export interface PlaceParts {
   readonly hasSound: (setup: string) => boolean;
   /** What has limits and is here: what a setup here needs and, while one is in work, what no setup in particular needs. */
   readonly kit: () => readonly ItemParts[];
+  /** Its circuits, with what is planned on each. */
+  readonly circuits: () => readonly CircuitPlan[];
 }
 
-/** A card, and the takes that were on it when it was prepared and lacked copies. */
+/** A card as it stands, and the takes that were on it when it was prepared and lacked copies. */
 export interface CardParts {
   readonly id: string;
   readonly card: ShootRecord<'cards'>;
+  readonly standing: CardStanding;
   readonly lost: readonly TakeOnCard[];
   readonly copiesRequired: number;
   /** The department whose device it is in; camera's where it is in none. */
@@ -77,6 +82,7 @@ export function placeView(board: RuleBoard, id: string): PlaceParts | null {
     place,
     setups,
     hasSound: (setup) => board.list('inputsOfSetup', setup).length > 0,
+    circuits: () => circuitPlans(board.reader, id, board.list('loadsOfPlace', id)),
     kit: () => {
       const keys = [
         ...setups.filter(({ state }) => state !== 'complete').map((setup) => setup.id),
@@ -103,18 +109,17 @@ export function readerOfCard({ reader, list }: RuleBoard, card: string): ShootRe
 export function cardView(board: RuleBoard, id: string): CardParts | null {
   const { reader } = board;
   const card = reader.view('cards', id);
-  // A card out of use may still have lost a take.
-  if (card.preparedAt === undefined) return null;
   const mine = readerOfCard(board, id);
-  const lost = takesLost(mine, id);
-  const inRecorder = (): boolean =>
-    reader.records('recorders').some((recorder) => reader.value('recorders', recorder, 'card') === id);
+  const standing = cardStanding(mine, id);
+  // A card out of use may still have lost a take.
+  const lost = card.preparedAt === undefined ? [] : takesLost(mine, id);
   return {
     id,
     card,
+    standing,
     lost,
-    copiesRequired: copiesRequired(mine),
-    department: lost.length > 0 && inRecorder() ? 'sound' : 'camera',
+    copiesRequired: standing.copiesRequired,
+    department: standing.department,
   };
 }
 

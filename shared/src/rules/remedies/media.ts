@@ -1,4 +1,6 @@
 import type { Json } from '@plumbline/replica';
+import type { CardState } from '../../cards/states.ts';
+import { CARD_STATES } from '../../tables/index.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Candidate } from '../rule.ts';
 import type { CardView, PictureView } from '../scopes.ts';
@@ -71,6 +73,34 @@ export function copiesCandidates({ id, card, lost, copiesRequired }: CardView): 
       changes: [],
       supposes: [{ table: 'cards', record: id, field: 'copies', value: [...there, ...made].slice(-12) }],
       trouble: 1,
+    },
+  ];
+}
+
+/** The word about a card set right. */
+export function standsCandidates({ id }: CardView, state: CardState): Candidate[] {
+  const label = CARD_STATES.find(({ value }) => value === state)?.label ?? state;
+  return [
+    {
+      id: `state:${state}`,
+      label: `Let it stand as: ${label.toLowerCase()}`,
+      changes: [{ table: 'cards', record: id, field: 'state', value: state }],
+    },
+  ];
+}
+
+/** Asks for the copies to be made again. Nothing is written: whoever copies enters it. */
+export function copyAgainCandidates({ id, card }: CardView, places: readonly string[]): Candidate[] {
+  const there: Json[] = (card.copies ?? []).map((copy) => ({ ...copy }));
+  const last = Math.max(0, ...(card.copies ?? []).map(({ at }) => at));
+  const again = places.map((where): Json => ({ where, checked: 'checksum', at: last, by: 'somebody' }));
+  return [
+    {
+      id: 'copyAgain',
+      label: 'Copy it there again, and compare it with the card',
+      changes: [],
+      supposes: [{ table: 'cards', record: id, field: 'copies', value: [...there, ...again].slice(-12) }],
+      trouble: 0.5,
     },
   ];
 }

@@ -1,3 +1,4 @@
+import type { CircuitPlan } from '../../power/circuits.ts';
 import type { Change } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
 import type { PlaceView } from '../scopes.ts';
@@ -41,6 +42,37 @@ export function coolerCandidates({ id, place, kit }: PlaceView): Candidate[] {
         { what: 'light', text: 'it takes time: warm kit opened in cold damp air fogs, and the reverse' },
       ],
       trouble: 0.5,
+    },
+  ];
+}
+
+/** One load over to another circuit of the place. Whether it fits there is tried. */
+export function moveLoadCandidates(from: CircuitPlan, circuits: readonly CircuitPlan[]): Candidate[] {
+  const others = circuits.filter(({ number }) => number !== null && number !== from.number);
+  return from.loads.flatMap(({ record, name }) =>
+    others.map((circuit, index) => ({
+      id: `move:${record}:${circuit.number}`,
+      label: `${name} over to ${circuit.name}`,
+      changes: [{ table: 'loads' as const, record, field: 'circuit', value: circuit.name }],
+      trouble: 0.2 + 0.05 * index,
+    })),
+  );
+}
+
+/** Asks for something to be switched off. Nothing is written: who takes a lamp off the plan enters it. */
+export function fewerLoadsCandidates(from: CircuitPlan): Candidate[] {
+  return [
+    {
+      id: 'fewer',
+      label: 'Leave something off this circuit, or ask a licensed electrician for another one',
+      changes: [],
+      supposes: from.loads.map(({ record }) => ({
+        table: 'loads' as const,
+        record,
+        field: 'watts',
+        value: 0,
+      })),
+      trouble: 0.6,
     },
   ];
 }
