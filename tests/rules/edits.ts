@@ -150,7 +150,12 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     ],
     retired: [true, false, false, null],
   },
-  loads: { circuit: ['Ring', 'Oven', null], watts: [2000, 3000, null], powerFactor: [1, null], count: [1, null] },
+  loads: {
+    circuit: ['Ring', 'Oven', null],
+    watts: [2000, 3000, null],
+    powerFactor: [1, null],
+    count: [1, null],
+  },
   cards: {
     capacityGB: [16, 512, null],
     state: ['blank', 'prepared', 'full', 'cleared', 'verified', null],
