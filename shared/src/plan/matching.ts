@@ -90,7 +90,11 @@ export function previewPlan(file: PlanFile): SheetPreview {
       const samples = below.map(({ cells }) => (cells[index] ?? '').trim()).filter((cell) => cell !== '');
       return {
         header: header.trim(),
-        ...(kind ? holding(kind, header) : { holds: null, isOwn: false, guess: null }),
+        ...(kind
+          ? file.matching
+            ? matchedHolding(kind, file.matching.columns[index] ?? null)
+            : holding(kind, header)
+          : { holds: null, isOwn: false, guess: null }),
         samples: samples.slice(0, SAMPLES).map((cell) => cell.slice(0, SAMPLE_LENGTH)),
       };
     }),
@@ -115,6 +119,11 @@ export function holding(
     case 'otherUnit':
       return { holds: null, isOwn: false, guess: null };
   }
+}
+
+/** What somebody said that a column holds; nothing said is passed over. */
+function matchedHolding(kind: PlanKind, name: string | null): ReturnType<typeof holding> {
+  return name === null ? { holds: null, isOwn: true, guess: null } : holding(kind, name);
 }
 
 function sheetOf(file: PlanFile): Csv | string {

@@ -8,6 +8,7 @@ export const SCREENS = [
   'places',
   'progress',
   'papers',
+  'plan',
   'notices',
   'unit',
 ] as const;

@@ -25,6 +25,7 @@ const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
   places: 'at the places',
   progress: 'at the progress',
   papers: 'at the papers',
+  plan: 'at the plan',
   notices: 'at the notices',
   unit: 'at the unit',
 };
@@ -80,6 +81,15 @@ export function Unit(_: { record: string | null }): JSX.Element {
             : 'Its clock has not been compared with the base’s yet.'}
         </p>
         <SecondDevice />
+      </section>
+      <section class="section" aria-label="Plan">
+        <h2>The plan</h2>
+        <p class="muted">Scenes, setups, people and kit from spreadsheets, and back into them.</p>
+        <div class="row">
+          <ScreenLink screen="plan" class="act">
+            Plan in and out
+          </ScreenLink>
+        </div>
       </section>
       <ShootSettings />
       <section class="section" aria-label="Cautions">
