@@ -79,9 +79,8 @@ function PlanIn(): JSX.Element {
   return (
     <section class="section" aria-label="Plan in">
       <h2>Plan in</h2>
-      <div
+      <fieldset
         class="plan-drop"
-        role="group"
         aria-label="Files of the plan"
         onDragOver={(event) => event.preventDefault()}
         onDrop={(event) => {
@@ -104,7 +103,7 @@ function PlanIn(): JSX.Element {
           }}
         />
         <span class="label">CSV, tab-separated or .xlsx, one or several, up to 4 MB each.</span>
-      </div>
+      </fieldset>
       <p class="plan-step" role="status">
         {step === 'reading' && 'Reading the files…'}
         {step === 'taking' && 'Handing the plan to the base…'}
