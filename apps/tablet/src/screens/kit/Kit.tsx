@@ -1,10 +1,19 @@
 import type { JSX } from 'preact';
+import { lazily } from '../../app/lazily.tsx';
 import { ScreenLink } from '../../app/links.tsx';
 import { type KitPage, readKitPlace } from './address.ts';
 import { CardsSection } from './cards/CardsSection.tsx';
 import { ChecksSection } from './checks/ChecksSection.tsx';
+import { CameraLine } from './custody/CameraLine.tsx';
+import { People, PersonPage } from './custody/People.tsx';
+import { Cases } from './items/Cases.tsx';
+import { ForSetup } from './items/ForSetup.tsx';
+import { ItemPage } from './items/ItemPage.tsx';
+import { ItemsSection } from './items/ItemsSection.tsx';
 import { PowerSection } from './power/PowerSection.tsx';
 import './kit.css';
+
+const Labels = lazily(() => import('./labels/Labels.tsx').then((module) => module.Labels));
 
 const TABS: readonly { readonly page: KitPage; readonly label: string }[] = [
   { page: 'items', label: 'Items' },
@@ -15,7 +24,7 @@ const TABS: readonly { readonly page: KitPage; readonly label: string }[] = [
 ];
 
 /** Pages that are reached from the items and stand under their tab. */
-const UNDER_ITEMS: ReadonlySet<KitPage> = new Set(['items', 'cases', 'labels']);
+const UNDER_ITEMS: ReadonlySet<KitPage> = new Set(['items', 'setups', 'cases', 'labels']);
 
 /** Who has what, what state the cards and batteries are in, and what must be looked at. */
 export function Kit({ record }: { record: string | null }): JSX.Element {
@@ -36,6 +45,7 @@ export function Kit({ record }: { record: string | null }): JSX.Element {
           </ScreenLink>
         ))}
       </nav>
+      <CameraLine />
       <Page page={place.page} record={place.record} />
     </div>
   );
@@ -49,11 +59,15 @@ function Page({ page, record }: { page: KitPage; record: string | null }): JSX.E
       return <PowerSection record={record} />;
     case 'checks':
       return <ChecksSection record={record} />;
-    default:
-      return (
-        <section class="section" aria-label="Items">
-          <h2>Items</h2>
-        </section>
-      );
+    case 'people':
+      return record === null ? <People /> : <PersonPage id={record} />;
+    case 'cases':
+      return <Cases />;
+    case 'setups':
+      return <ForSetup setup={record} />;
+    case 'labels':
+      return <Labels />;
+    case 'items':
+      return record === null ? <ItemsSection /> : <ItemPage key={record} id={record} />;
   }
 }

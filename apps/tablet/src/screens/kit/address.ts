@@ -1,5 +1,14 @@
 /** The pages of the kit screen. */
-export const KIT_PAGES = ['items', 'people', 'cases', 'labels', 'cards', 'power', 'checks'] as const;
+export const KIT_PAGES = [
+  'items',
+  'people',
+  'cases',
+  'setups',
+  'labels',
+  'cards',
+  'power',
+  'checks',
+] as const;
 
 export type KitPage = (typeof KIT_PAGES)[number];
 
@@ -10,7 +19,7 @@ export interface KitPlace {
 }
 
 /** What a page's record is called in an address, where that is not the page's own name. */
-const CALLED: Readonly<Record<string, KitPage>> = { item: 'items', person: 'people', case: 'cases' };
+const CALLED: Readonly<Record<string, KitPage>> = { item: 'items', person: 'people', setup: 'setups' };
 
 function pageOf(word: string): KitPage | null {
   return KIT_PAGES.find((page) => page === word) ?? CALLED[word] ?? null;

@@ -1,0 +1,93 @@
+import type { CustodyEvent, Standing } from '@plumbline/shared/kit';
+import { CHECK_POINT_WORDS } from '@plumbline/shared/kit';
+import { dateIn } from '../../../board/days.ts';
+import type { Desk } from '../../../board/desk.ts';
+import { writeTime } from '../../../values/showing.ts';
+import type { ListRow } from './kitDesk.ts';
+
+/** `14:20`, or with its day where that is another: `13 May, 14:20`. */
+export function whenWords(desk: Desk, at: number): string {
+  const zone = desk.timeZone();
+  const time = writeTime(at, zone);
+  const day = dateIn(at, zone);
+  if (day === dateIn(desk.now(), zone)) return time;
+  const date = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', timeZone: 'UTC' });
+  return `${date.format(Date.parse(`${day}T12:00:00Z`))}, ${time}`;
+}
+
+/** The name of a person, or that it is oneself. */
+export function whoWords(desk: Desk, person: string): string {
+  return person === desk.me.personId ? 'you' : desk.nameOf('people', person);
+}
+
+/** Where an item is, in one line: `With Ada since 14:20`. */
+export function whereWords(desk: Desk, row: ListRow): string {
+  const { standing, fork } = row.custody;
+  if (fork) return `${fork.branches.length > 1 ? 'Two stories' : 'Not clear'}: say where it is`;
+  return standing ? standingWords(desk, standing, row.item.packedIn) : 'In its case';
+}
+
+/** How an item stands, in one line. */
+export function standingWords(desk: Desk, standing: Standing, packedIn: string | undefined): string {
+  const { custodian, since, down, offeredTo, lost } = standing;
+  if (custodian.kind === 'owner') return 'Back with its owner';
+  if (custodian.kind === 'nobody') return 'Out, and nobody is named who has it';
+  if (custodian.kind === 'store') {
+    if (lost) return 'Lost';
+    return packedIn === undefined ? 'In its place' : `In ${packedIn}`;
+  }
+  const who = whoWords(desk, custodian.person);
+  if (lost) return `Lost; last with ${who}`;
+  if (offeredTo !== null) return `With ${who}, offered to ${whoWords(desk, offeredTo)}`;
+  if (down) {
+    const where = down.where === null ? '' : `, ${down.where}`;
+    return `${down.attended ? `Set down, ${who} beside it` : `Left alone by ${who}`}${where}, since ${whenWords(desk, down.at)}`;
+  }
+  return `With ${who}${since === null ? '' : ` since ${whenWords(desk, since)}`}`;
+}
+
+/** What one event says, in one line. */
+export function eventWords(desk: Desk, event: CustodyEvent): string {
+  const who = whoWords(desk, event.signedBy);
+  const by = who === 'you' ? 'You' : who;
+  const to = event.to === undefined ? null : whoWords(desk, event.to);
+  const from =
+    event.from === undefined || event.from === event.signedBy ? '' : ` from ${whoWords(desk, event.from)}`;
+  switch (event.what) {
+    case 'signOut':
+      return to === null || event.to === event.signedBy
+        ? `${by} signed it out`
+        : `${by} signed it out to ${to}`;
+    case 'handOver':
+      return `${by} offered it to ${to ?? 'nobody by name'}`;
+    case 'takeOver':
+      return `${by} took it${from}`;
+    case 'setDown':
+      return `${by} set it down${event.where === undefined ? '' : `, ${event.where}`}${event.attended === false ? ', left alone' : ', somebody beside it'}`;
+    case 'return':
+      return event.toOwner === true ? `${by} gave it back to its owner` : `${by} put it back`;
+    case 'damage':
+      return `${by} found it damaged`;
+    case 'repair':
+      return `${by} had it mended`;
+    case 'loss':
+      return `${by} missed it`;
+    case 'settle':
+      if (event.condition === 'lost') return `${by} settled: lost`;
+      return to === null
+        ? `${by} settled: it is back`
+        : `${by} settled: ${to === 'you' ? 'you have it' : `${to} has it`}`;
+  }
+}
+
+/** What was looked at and said, under the line of an event. */
+export function detailWords({ looked = [], atFault = [], condition, remark }: CustodyEvent): string {
+  const points = (list: readonly (keyof typeof CHECK_POINT_WORDS)[]): string =>
+    list.map((point) => CHECK_POINT_WORDS[point].toLowerCase()).join(', ');
+  return [
+    ...(atFault.length > 0 ? [`At fault: ${points(atFault)}`] : []),
+    ...(looked.length > 0 ? [`In order: ${points(looked)}`] : []),
+    ...(condition === undefined ? [] : [`Condition: ${condition}`]),
+    ...(remark === undefined ? [] : [`“${remark}”`]),
+  ].join(' · ');
+}
