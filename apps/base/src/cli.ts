@@ -7,6 +7,7 @@ import { boardAnswer } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { programVersion } from './cli/places.ts';
 import { exportPlan, importPlan } from './cli/plan.ts';
+import { REPORT_HELP, type ReportChoice, report } from './cli/report.ts';
 import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
 import { serve } from './cli/serve.ts';
 import { FolderInUse } from './dataFolder.ts';
@@ -122,10 +123,33 @@ function createProgram(): Command {
         ({ files }) => files.join('\n'),
       ),
     );
+  addReport(program);
   addSafekeeping(program);
   addCertificate(program);
   for (const command of program.commands) command.exitOverride();
   return program;
+}
+
+/** Papers: made from the data folder, so they need no base and do not disturb one. */
+function addReport(program: Command): void {
+  program
+    .command('report <board> <paper>')
+    .description('writes a paper or an open form into a file')
+    .option('--day <day>', 'what belongs to this day, such as 2027-05-14')
+    .option('--scene <scene>', 'what belongs to this scene, by its record')
+    .option('--take <take>', 'the take that remarks are about, such as 1A.3')
+    .option('--form <form>', 'pdf, csv or json; otio, ics or vtt', 'pdf')
+    .option('--size <size>', 'page of the PDF: A4 or LETTER', 'A4')
+    .option('--out <file>', 'where to; - is the output (the paper’s own name, here)')
+    .option('--at <moment>', 'as the board stood then, such as 2027-05-14T18:30:00+01:00')
+    .option('--seq <row>', 'as the board stood after this row of its log')
+    .option('--json', 'prints JSON')
+    .addHelpText('after', REPORT_HELP)
+    .action(async (board: string, paper: string, options: Output & ReportChoice) => {
+      const made = await report(settings(), board, paper, options);
+      if (made.file === '-') return;
+      print(options.json ? JSON.stringify(made) : `${made.file}  row ${made.seq}, ${made.at}`);
+    });
 }
 
 /** A certificate for tablets on the local network. */

@@ -24,9 +24,18 @@ export function own<T>(
   key: string,
   heading: string,
   cell: (of: T) => PaperCell,
-  more: { readonly unit?: string; readonly kind?: PaperColumn['kind'] } = {},
+  more: { readonly unit?: string; readonly kind?: PaperColumn['kind']; readonly saysUnit?: true } = {},
 ): Filled<T> {
-  return { column: { key, heading, unit: more.unit ?? null, kind: more.kind ?? 'word' }, cell };
+  return {
+    column: {
+      key,
+      heading,
+      unit: more.unit ?? null,
+      kind: more.kind ?? 'word',
+      ...(more.saysUnit && { saysUnit: more.saysUnit }),
+    },
+    cell,
+  };
 }
 
 /** All fields of a table that belong on the paper, filled from the record that a row is about; `but` are left to others. */
@@ -110,7 +119,7 @@ export function takeColumns(context: PaperContext, but: readonly string[] = []):
         seconds === undefined
           ? EMPTY
           : { value: Math.round(seconds * 100) / 100, text: writtenLength(seconds) },
-      { kind: 'figure', unit: 's' },
+      { kind: 'figure', unit: 's', saysUnit: true },
     ),
     ...fields<TakeView>(context, 'takes', ({ record }) => record, [
       'asShotPicture',
@@ -184,7 +193,7 @@ export function asShotDifferences(
           });
           return differing.length === 0 ? [] : [`${source}: ${differing.join(', ')}`];
         });
-        return { value: words.join('; '), text: words.length === 0 ? 'As above' : words.join('; ') };
+        return textCell(words.join('; '));
       },
     }));
 }

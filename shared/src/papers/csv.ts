@@ -27,6 +27,11 @@ export function headingOf({ heading, unit }: PaperColumn): string {
   return unit === null ? heading : `${heading} (${unit})`;
 }
 
+/** The same where people read it. */
+export function pageHeading({ saysUnit, ...column }: PaperColumn): string {
+  return saysUnit ? column.heading : headingOf(column);
+}
+
 /** A table as RFC 4180 writes it, in UTF-8 with its mark. Headings that come twice are told apart by their table. */
 export function tableCsv({ columns, rows }: PaperTable): string {
   const headings = columns.map(headingOf);

@@ -6,7 +6,7 @@
  */
 export { markedFields } from './cells.ts';
 export { clockOf, type PaperClock, writtenDay } from './clock.ts';
-export { csvCell, headingOf, paperCsv, tableCsv } from './csv.ts';
+export { csvCell, headingOf, pageHeading, paperCsv, tableCsv } from './csv.ts';
 export { type PaperJson, paperJson, paperSchema } from './json.ts';
 export { daysOfPapers, isPaperKind, makePaper, paperNumber } from './make.ts';
 export * from './model.ts';

@@ -6,6 +6,7 @@ const column = z.object({
   key: z.string(),
   heading: z.string(),
   unit: z.nullable(z.string()),
+  saysUnit: z.optional(z.literal(true)),
   kind: z.enum(['figure', 'word', 'prose']),
 });
 const table = z.object({

@@ -17,7 +17,10 @@ export interface PaperColumn {
   /** `table.field` where it is a field of the board, otherwise one word of the paper's own. */
   readonly key: string;
   readonly heading: string;
+  /** What a number in it is in. */
   readonly unit: string | null;
+  /** The text says its unit itself, as `1:06` does. */
+  readonly saysUnit?: true;
   /** Figures stand at the end of their column, one under the other; words begin at its start. */
   readonly kind: 'figure' | 'word' | 'prose';
 }

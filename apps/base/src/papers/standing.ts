@@ -30,7 +30,7 @@ export async function standingNow(board: Board, log: Log): Promise<StandingBoard
 export async function standingAt(
   board: string,
   moment: Moment,
-  { log, accounts }: { readonly log: Log; readonly accounts: Accounts },
+  { log, accounts }: { readonly log: Log; readonly accounts: Pick<Accounts, 'epochs'> },
 ): Promise<StandingBoard | null> {
   const epochs = await accounts.epochs(board);
   const spans: { client: number; updates: Uint8Array[] }[] = [];

@@ -19,7 +19,9 @@ export function drawMatch(sheet: Sheet, { groups, rows }: MatchModel): void {
   const sources = sourcesOf(groups);
   const orders = sourceOrders(sources);
   const height = MATCH_SIZES.headHeight + rows.length * MATCH_SIZES.rowHeight + MATCH_SIZES.footHeight;
-  const scale = Math.min(0.66, (sheet.pageHeight - 50) / height);
+  // On the page where it begins, if it can still be read there.
+  const here = (sheet.bottom - sheet.y - 24) / height;
+  const scale = Math.min(0.66, here >= 0.52 ? here : (sheet.pageHeight - 50) / height);
   const strips = stripsOf(
     groups.map(({ name, columns }) => ({ name, count: columns.length })),
     MATCH_SIZES,

@@ -10,9 +10,13 @@ const UPRIGHT = new Set<PaperDocument['kind']>(['scouting']);
 
 const LACKING = 'Some characters are not in the fonts of this form; the page, CSV and JSON have them.';
 
+/** What headings and figures are made of. */
+const ASCII = String.fromCodePoint(...Array.from({ length: 95 }, (_, index) => 0x20 + index));
+
 /** Everything that may be set, whatever of it is. */
 function textOf(paper: PaperDocument): string {
   const all = [
+    ASCII,
     'Page As the board stood at of · 0123456789 Grey: within tolerance reference complete',
     LACKING,
   ];

@@ -1,7 +1,7 @@
-import { headingOf, type PaperColumn, type PaperRow, type PaperTable } from '@plumbline/shared/papers';
-import { LEADING, type Sheet, STYLES } from './sheet.ts';
+import { type PaperColumn, type PaperRow, type PaperTable, pageHeading } from '@plumbline/shared/papers';
+import { HAIR, LEADING, type Sheet, STYLES } from './sheet.ts';
 
-const GAP = 12;
+const GAP = 13;
 const PAD = 3;
 /** A column of sentences is not set narrower than this, pt. */
 const LEAST_PROSE = 120;
@@ -19,6 +19,8 @@ interface Plan {
   readonly columns: readonly Laid[];
   /** Columns that found no room beside the others: they follow under each row, with their names. */
   readonly below: readonly number[];
+  /** From the first column to the end of the last. */
+  readonly width: number;
 }
 
 /** Shares the width out: what fits stands in columns, sentences and what is left over stand under the row. */
@@ -26,7 +28,7 @@ export function planTable(sheet: Sheet, { columns, rows }: PaperTable): Plan {
   const { setter } = sheet;
   const wanted = columns.map((column, index) => {
     const head = Math.max(
-      ...headingOf(column)
+      ...pageHeading(column)
         .split(' ')
         .map((word) => setter.width(word, STYLES.label)),
     );
@@ -52,12 +54,22 @@ export function planTable(sheet: Sheet, { columns, rows }: PaperTable): Plan {
       prose.includes(index)
         ? Math.min(LEAST_PROSE, widthOf(index)) + Math.max(0, widthOf(index) - LEAST_PROSE) * share
         : widthOf(index);
-    return { columns: placed(sheet, columns, all, width), below: [] };
+    return planOf(sheet, placed(sheet, columns, all, width), []);
   }
   const beside = [...short];
   while (beside.length > 1 && total(beside) > sheet.width) beside.pop();
   const below = all.filter((index) => !beside.includes(index));
-  return { columns: placed(sheet, columns, beside, (index) => Math.min(widthOf(index), sheet.width)), below };
+  return planOf(
+    sheet,
+    placed(sheet, columns, beside, (index) => Math.min(widthOf(index), sheet.width)),
+    below,
+  );
+}
+
+function planOf(sheet: Sheet, columns: readonly Laid[], below: readonly number[]): Plan {
+  const last = columns.at(-1);
+  const end = last === undefined ? sheet.width : last.x + last.width - sheet.left;
+  return { columns, below, width: below.length > 0 ? sheet.width : Math.min(sheet.width, end) };
 }
 
 function placed(
@@ -94,9 +106,9 @@ export function drawTable(sheet: Sheet, table: PaperTable): void {
   rows.forEach((row, index) => {
     if (sheet.need(row.height)) head.draw();
     row.draw();
-    if (index < rows.length - 1) sheet.rule(sheet.y, 0.35);
+    if (index < rows.length - 1) sheet.rule(sheet.y, 0.35, HAIR, sheet.left, plan.width);
   });
-  sheet.rule(sheet.y, 0.7, STYLES.text.colour);
+  sheet.rule(sheet.y, 0.7, STYLES.text.colour, sheet.left, plan.width);
   sheet.y += 8;
 }
 
@@ -105,9 +117,9 @@ interface Block {
   draw(): void;
 }
 
-function headBlock(sheet: Sheet, { columns }: Plan): Block {
+function headBlock(sheet: Sheet, { columns, width }: Plan): Block {
   const lines = columns.map(({ column, width }) =>
-    sheet.setter.lines(headingOf(column), width, STYLES.label),
+    sheet.setter.lines(pageHeading(column), width, STYLES.label),
   );
   const step = STYLES.label.size * 1.2;
   const count = Math.max(1, ...lines.map(({ length }) => length));
@@ -115,17 +127,17 @@ function headBlock(sheet: Sheet, { columns }: Plan): Block {
   return {
     height,
     draw: () => {
-      columns.forEach(({ column, x, width }, at) => {
+      columns.forEach(({ column, x, width: across }, at) => {
         const own = lines[at] ?? [];
         own.forEach((line, index) => {
           // Heads stand on the rule, whatever number of lines they have.
           const y = sheet.y + (count - own.length + index) * step + STYLES.label.size;
-          if (column.kind === 'figure') sheet.setter.line(line, x + width, y, STYLES.label, 'end');
+          if (column.kind === 'figure') sheet.setter.line(line, x + across, y, STYLES.label, 'end');
           else sheet.setter.line(line, x, y, STYLES.label);
         });
       });
       sheet.y += height;
-      sheet.rule(sheet.y - 1.5, 0.7, STYLES.text.colour);
+      sheet.rule(sheet.y - 1.5, 0.7, STYLES.text.colour, sheet.left, width);
     },
   };
 }
@@ -141,7 +153,7 @@ function rowBlock(sheet: Sheet, table: PaperTable, { columns, below }: Plan, row
     const column = table.columns[index];
     const text = row.cells[index]?.text ?? '';
     if (!column || text === '') return [];
-    const label = `${headingOf(column)}  `;
+    const label = `${pageHeading(column)}  `;
     const labelWidth = setter.width(label, STYLES.label);
     const lines = setter.lines(text, sheet.width - indent - labelWidth, STYLES.text);
     return [{ label, labelWidth, lines }];
