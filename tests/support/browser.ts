@@ -21,8 +21,12 @@ async function browserPath(): Promise<string> {
 }
 
 /** Starts a headless browser. Whoever starts it closes it. */
-export async function launchBrowser(): Promise<Browser> {
-  return chromium.launch({ executablePath: await browserPath(), args: ARGUMENTS, headless: true });
+export async function launchBrowser(...more: readonly string[]): Promise<Browser> {
+  return chromium.launch({
+    executablePath: await browserPath(),
+    args: [...ARGUMENTS, ...more],
+    headless: true,
+  });
 }
 
 /** Sizes that the screens are looked at in, CSS px. */
