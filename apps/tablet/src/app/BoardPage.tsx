@@ -1,13 +1,15 @@
-import { useComputed, useSignal } from '@preact/signals';
+import { computed, useComputed, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { Desk } from '../board/desk.ts';
 import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
 import { Guarded } from '../parts/Guarded.tsx';
+import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
+import { askToKeep, room } from './room.ts';
 import { Shell } from './Shell.tsx';
 import type { Membership } from './sessions.ts';
 
@@ -52,11 +54,24 @@ export function BoardPage({ membership }: { membership: Membership }): JSX.Eleme
   return desk.value ? <AtDesk key={desk.value.live} desk={desk.value} /> : <p class="empty">Opening…</p>;
 }
 
+/** Keeps the screen on while a camera rolls, or always by choice; asks the browser to keep what is stored here. */
+function useDevice(desk: Desk): void {
+  useEffect(() => {
+    const wanted = computed(() => alwaysAwake.value || desk.rolling.value.length > 0);
+    return keepAwake(wanted, browserAwake()).stop;
+  }, [desk]);
+  useEffect(() => {
+    // with the first edit of this person there is something worth a promise
+    if (desk.lastDone.value !== undefined && room.peek().promised === 'unknown') void askToKeep();
+  }, [desk.lastDone.value]);
+}
+
 function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   const here = place.value;
   const screen: Screen = here.kind === 'board' ? here.screen : 'day';
   const record = here.kind === 'board' ? here.record : null;
   useEffect(() => () => desk.close(), [desk]);
+  useDevice(desk);
   useEffect(() => {
     desk.connection.setPresence(record === null ? { screen } : { screen, record });
   }, [desk, screen, record]);

@@ -1,20 +1,12 @@
 import type { JSX } from 'preact';
-import { APPEARANCES, type Appearance, appearance, chooseAppearance } from '../../app/appearance.ts';
 import { ScreenLink } from '../../app/links.tsx';
 import { SCREENS } from '../../app/places.ts';
 import type { Somebody } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { PersonChip } from '../../parts/People.tsx';
-import { SecondDevice } from './SecondDevice.tsx';
+import { Device } from './Device.tsx';
 import { ShootSettings } from './ShootSettings.tsx';
 import './unit.css';
-
-const APPEARANCE_WORDS: Readonly<Record<Appearance, string>> = {
-  system: 'As the device',
-  dark: 'Dark',
-  daylight: 'Daylight',
-  night: 'Night',
-};
 
 const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
   day: 'at the day',
@@ -34,8 +26,6 @@ const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
 export function Unit(_: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const people = desk.people.value;
-  const keeping = desk.connection.keeper.keeping.value;
-  const estimate = desk.live.link.clock.estimate();
   return (
     <div class="unit-page">
       <section class="section" aria-label="People">
@@ -55,42 +45,7 @@ export function Unit(_: { record: string | null }): JSX.Element {
           ))}
         </ul>
       </section>
-      <section class="section" aria-label="This tablet">
-        <h2>This tablet</h2>
-        <fieldset class="stack">
-          <legend class="label">Appearance</legend>
-          <div class="options">
-            {APPEARANCES.map((each) => (
-              <button
-                key={each}
-                type="button"
-                aria-pressed={appearance.value === each}
-                onClick={() => chooseAppearance(each)}
-              >
-                {APPEARANCE_WORDS[each]}
-              </button>
-            ))}
-          </div>
-        </fieldset>
-        <p class="label">
-          {keeping.kind === 'kept'
-            ? 'A copy of the board and everything not yet stored is kept on this device.'
-            : `This device keeps nothing at the moment: ${keeping.reason}.`}{' '}
-          {estimate
-            ? `Its clock is compared with the base’s to within ${Math.max(1, Math.round(estimate.uncertainty))} ms.`
-            : 'Its clock has not been compared with the base’s yet.'}
-        </p>
-        <SecondDevice />
-      </section>
-      <section class="section" aria-label="Plan">
-        <h2>The plan</h2>
-        <p class="muted">Scenes, setups, people and kit from spreadsheets, and back into them.</p>
-        <div class="row">
-          <ScreenLink screen="plan" class="act">
-            Plan in and out
-          </ScreenLink>
-        </div>
-      </section>
+      <Device />
       <ShootSettings />
       <section class="section" aria-label="Cautions">
         <h2>Be careful</h2>
