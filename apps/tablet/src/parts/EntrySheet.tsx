@@ -53,7 +53,8 @@ export function EntrySheet(props: {
   );
 }
 
-function EntryFor({ desk, ...props }: EntryProps & { desk: Desk }): JSX.Element {
+/** The way of entering that a field asks for. */
+export function EntryFor({ desk, ...props }: EntryProps & { desk: Desk }): JSX.Element {
   const { field, onEnter } = props;
   const { control } = field;
   switch (control.kind) {

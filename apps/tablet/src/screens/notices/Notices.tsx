@@ -1,23 +1,13 @@
-import {
-  type Change,
-  type LateNotice,
-  noticeKey,
-  type OpenContest,
-  refusalSentence,
-  setAt,
-  type TrayItem,
-} from '@plumbline/replica';
+import { type LateNotice, noticeKey, type OpenContest, setAt } from '@plumbline/replica';
 import { waitingOf } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import type { ShootAddress } from '../../board/address.ts';
 import { askedOf } from '../../board/asking.ts';
-import type { Desk } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { AskCard } from '../../parts/AskCard.tsx';
-import { Icon } from '../../parts/Icon.tsx';
-import { say } from '../../parts/saying.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 import { writeTime } from '../../values/showing.ts';
+import { Refused, SetAside, trayKey } from './Refused.tsx';
 import './notices.css';
 
 /** What waits for this person: what was asked of them, edits that were not taken, values that were outrun, values overwritten unseen. */
@@ -69,10 +59,11 @@ export function Notices(_: { record: string | null }): JSX.Element {
         <section class="section" aria-label="Not taken">
           <h2>Not taken</h2>
           {tray.value.map((item) => (
-            <Refused key={`${item.edit.n}@${item.edit.stamp}`} item={item} />
+            <Refused key={trayKey(item)} item={item} />
           ))}
         </section>
       )}
+      <SetAside />
       {mine.length > 0 && (
         <section class="section" aria-label="Overwritten unseen">
           <h2>Overwritten by somebody who had not seen your value</h2>
@@ -112,98 +103,6 @@ export function Notices(_: { record: string | null }): JSX.Element {
         </section>
       )}
     </div>
-  );
-}
-
-/** Why an edit is in the tray, in a sentence. */
-function reasonOf(item: TrayItem): string {
-  const [first] = item.reasons;
-  if (first) return first.reason;
-  return item.code === 'unsent'
-    ? 'It was made before the board was restored, or in another tab that is gone, and never reached the base.'
-    : refusalSentence(item.code);
-}
-
-function Refused({ item }: { item: TrayItem }): JSX.Element {
-  const desk = useDesk();
-  const { replica } = desk.live;
-  const { entries } = item.edit;
-  const lines = entries.map((entry) => `${desk.cellName(entry)}: ${desk.words(entry, entry.value)}`);
-  const drop = (): void => replica.dropFromTray(item);
-  const again = (): void => {
-    const changes: Change[] = entries.map(({ table, record, field, value }) => ({
-      table,
-      record,
-      field,
-      value,
-    }));
-    const outcome = desk.set('Sent again', changes);
-    if (outcome && outcome.kind !== 'refused') drop();
-  };
-  return (
-    <article class="notice" data-tray={item.edit.n} data-code={item.code}>
-      <p>{reasonOf(item)}</p>
-      <ul class="notice-values">
-        {entries.map((entry) => (
-          <li key={`${entry.table}/${entry.record}/${entry.field}`}>
-            {desk.cellName(entry)}: <strong>{desk.words(entry, entry.value)}</strong>
-            <StandsNow desk={desk} address={entry} />
-          </li>
-        ))}
-      </ul>
-      <div class="row wrap">
-        <button type="button" class="act" onClick={again}>
-          Send again
-        </button>
-        <CopyText text={lines.join('\n')} />
-        <button
-          type="button"
-          class="act quiet push"
-          onClick={() => {
-            drop();
-            say('Let go.', { label: 'Bring it back', run: () => replica.backToTray(item) });
-          }}
-        >
-          Let it go
-        </button>
-      </div>
-    </article>
-  );
-}
-
-function StandsNow({
-  desk,
-  address,
-}: {
-  desk: Desk;
-  address: { table: string; record: string; field: string };
-}): JSX.Element {
-  const cell = desk.live.replica.shown.cell(address.table, address.record, address.field);
-  return (
-    <span class="label">
-      {' '}
-      stands now: {cell ? desk.words(address, cell[0]) : 'not set'}
-      {cell && cell[0] !== null && `, by ${desk.writerName(cell[2])}`}
-    </span>
-  );
-}
-
-function CopyText({ text }: { text: string }): JSX.Element | null {
-  // plain http has no clipboard: the words above can be marked and copied by hand
-  if (!navigator.clipboard) return null;
-  return (
-    <button
-      type="button"
-      class="act outline"
-      onClick={() =>
-        void navigator.clipboard.writeText(text).then(
-          () => say('Copied.'),
-          () => say('Could not be copied: mark the words and copy them by hand.'),
-        )
-      }
-    >
-      <Icon name="copy" /> Copy
-    </button>
   );
 }
 
