@@ -1,0 +1,235 @@
+import { CHECKSUMS } from '@plumbline/shared';
+import { type CardStanding, checkCopy, recordCopy } from '@plumbline/shared/cards';
+import type { CardCopy } from '@plumbline/shared/views';
+import type { JSX } from 'preact';
+import { useId, useState } from 'preact/hooks';
+import type { Desk } from '../../../board/desk.ts';
+import { useDesk } from '../../../board/useDesk.ts';
+import { Sheet } from '../../../parts/Sheet.tsx';
+import { useDerived } from '../../../parts/useDerived.ts';
+import { doAct } from './doAct.ts';
+import { checkWords } from './words.ts';
+
+type Checked = CardCopy['checked'];
+type SumKind = NonNullable<CardCopy['sum']>['kind'];
+
+const CHECKS: readonly Checked[] = ['no', 'checksum', 'byEye', 'differs'];
+const MOST_PLACES = 6;
+
+/** When the copying began: what was recorded after it is not in the copy. */
+const BEGUN: readonly { readonly minutes: number; readonly label: string }[] = [
+  { minutes: 0, label: 'Just now' },
+  { minutes: 10, label: '10 min ago' },
+  { minutes: 30, label: '30 min ago' },
+  { minutes: 60, label: '1 h ago' },
+];
+
+/** The places that copies have gone to on this shoot, the most used first. */
+function usualPlaces(desk: Desk): string[] {
+  const counts = new Map<string, number>();
+  for (const card of desk.board.records('cards')) {
+    for (const { where } of desk.board.value('cards', card, 'copies') ?? []) {
+      counts.set(where, (counts.get(where) ?? 0) + 1);
+    }
+  }
+  for (const item of desk.recordsInUse('kit')) {
+    const { kind, name } = desk.board.view('kit', item);
+    if (kind === 'Storage' && name !== undefined && !counts.has(name)) counts.set(name, 0);
+  }
+  return [...counts]
+    .sort((a, b) => b[1] - a[1])
+    .map(([where]) => where)
+    .slice(0, MOST_PLACES);
+}
+
+/** A copy of a card: where to, when it was begun, and how it was compared with the card. */
+export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () => void }): JSX.Element {
+  const desk = useDesk();
+  const places = useDerived(() => usualPlaces(desk), [desk]);
+  const [where, setWhere] = useState('');
+  const [begun, setBegun] = useState(0);
+  const [checked, setChecked] = useState<Checked>('no');
+  const [sum, setSum] = useState<Sum>(NO_SUM);
+  const id = useId();
+  const ready = where.trim() !== '' && sumProblem(checked, sum) === null;
+  const record = (event: Event): void => {
+    event.preventDefault();
+    if (!ready) return;
+    const now = Math.floor(desk.now());
+    const copy: CardCopy = {
+      where: where.trim(),
+      checked,
+      at: now - begun * 60_000,
+      by: desk.me.personId,
+      ...(checked !== 'no' && { checkedAt: now, checkedBy: desk.me.personId }),
+      ...sumOf(checked, sum),
+    };
+    if (doAct(desk, `Copy of ${card.name} to ${copy.where}`, recordCopy(desk.board, card, copy))) onClose();
+  };
+  return (
+    <Sheet title={`Copy of ${card.name}`} onClose={onClose}>
+      <form class="stack" onSubmit={record} noValidate>
+        <label class="label" for={id}>
+          Where the copy is
+        </label>
+        <input
+          id={id}
+          class="entry"
+          dir="auto"
+          maxLength={60}
+          value={where}
+          onInput={(event) => setWhere(event.currentTarget.value)}
+        />
+        <div class="options">
+          {places.map((place) => (
+            <button key={place} type="button" aria-pressed={where === place} onClick={() => setWhere(place)}>
+              {place}
+            </button>
+          ))}
+        </div>
+        <fieldset class="stack">
+          <legend class="label">Copying began: what was recorded after it is not in the copy</legend>
+          <div class="options">
+            {BEGUN.map(({ minutes, label }) => (
+              <button
+                key={minutes}
+                type="button"
+                aria-pressed={begun === minutes}
+                onClick={() => setBegun(minutes)}
+              >
+                {label}
+              </button>
+            ))}
+          </div>
+        </fieldset>
+        <Checking checked={checked} sum={sum} onChecked={setChecked} onSum={setSum} />
+        <button type="submit" class="act primary" disabled={!ready}>
+          Record the copy
+        </button>
+      </form>
+    </Sheet>
+  );
+}
+
+/** How a copy turned out that was recorded before. */
+export function CheckSheet(props: { card: CardStanding; index: number; onClose: () => void }): JSX.Element {
+  const { card, index, onClose } = props;
+  const desk = useDesk();
+  const copy = card.card.copies?.[index];
+  const [checked, setChecked] = useState<Checked>('checksum');
+  const [sum, setSum] = useState<Sum>(NO_SUM);
+  const ready = copy !== undefined && sumProblem(checked, sum) === null;
+  return (
+    <Sheet title={`Check of ${card.name} on ${copy?.where ?? '…'}`} onClose={onClose}>
+      <form
+        class="stack"
+        noValidate
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (!ready) return;
+          const act = checkCopy(desk.board, card, index, {
+            checked,
+            at: Math.floor(desk.now()),
+            by: desk.me.personId,
+            ...sumOf(checked, sum),
+          });
+          if (doAct(desk, `Check of ${card.name}`, act)) onClose();
+        }}
+      >
+        <Checking checked={checked} sum={sum} onChecked={setChecked} onSum={setSum} />
+        <button type="submit" class="act primary" disabled={!ready}>
+          Record the check
+        </button>
+      </form>
+    </Sheet>
+  );
+}
+
+interface Sum {
+  readonly kind: SumKind;
+  readonly value: string;
+}
+
+const NO_SUM: Sum = { kind: 'xxh64', value: '' };
+
+function sumOf(checked: Checked, { kind, value }: Sum): { sum?: { kind: SumKind; value?: string } } {
+  if (checked !== 'checksum' && checked !== 'differs') return {};
+  const text = value.trim().toLowerCase();
+  return { sum: text === '' ? { kind } : { kind, value: text } };
+}
+
+/** What is wrong with a checksum as it was typed; nothing typed is right, its kind says enough. */
+function sumProblem(checked: Checked, { kind, value }: Sum): string | null {
+  const text = value.trim();
+  if (text === '' || (checked !== 'checksum' && checked !== 'differs')) return null;
+  const digits = CHECKSUMS.find((one) => one.value === kind)?.digits ?? 0;
+  return new RegExp(`^[0-9a-fA-F]{${digits}}$`).test(text)
+    ? null
+    : `This kind has ${digits} digits, 0 to 9 and a to f; ${text.length} are typed.`;
+}
+
+function Checking(props: {
+  checked: Checked;
+  sum: Sum;
+  onChecked: (checked: Checked) => void;
+  onSum: (sum: Sum) => void;
+}): JSX.Element {
+  const { checked, sum, onChecked, onSum } = props;
+  const id = useId();
+  const problem = sumProblem(checked, sum);
+  const withSum = checked === 'checksum' || checked === 'differs';
+  return (
+    <>
+      <fieldset class="stack">
+        <legend class="label">How it was compared with the card</legend>
+        <div class="options">
+          {CHECKS.map((value) => (
+            <button
+              key={value}
+              type="button"
+              aria-pressed={checked === value}
+              onClick={() => onChecked(value)}
+            >
+              {checkWords(value)}
+            </button>
+          ))}
+        </div>
+      </fieldset>
+      {withSum && (
+        <fieldset class="stack">
+          <legend class="label">Kind of checksum</legend>
+          <div class="options">
+            {CHECKSUMS.map(({ value, label }) => (
+              <button
+                key={value}
+                type="button"
+                aria-pressed={sum.kind === value}
+                onClick={() => onSum({ ...sum, kind: value })}
+              >
+                {label}
+              </button>
+            ))}
+          </div>
+          <label class="label" for={id}>
+            Its value, where it was noted
+          </label>
+          <input
+            id={id}
+            class="entry cards-sum"
+            autoCapitalize="off"
+            autoComplete="off"
+            spellcheck={false}
+            maxLength={80}
+            value={sum.value}
+            aria-invalid={problem !== null}
+            aria-describedby={`${id}-says`}
+            onInput={(event) => onSum({ ...sum, value: event.currentTarget.value })}
+          />
+          <p id={`${id}-says`} class="reads" data-wrong={problem !== null}>
+            {problem ?? 'Left open, the kind alone is recorded.'}
+          </p>
+        </fieldset>
+      )}
+    </>
+  );
+}
