@@ -5,6 +5,7 @@ import { Desk } from '../board/desk.ts';
 import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
 import { Guarded } from '../parts/Guarded.tsx';
+import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
@@ -71,6 +72,7 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   const screen: Screen = here.kind === 'board' ? here.screen : 'day';
   const record = here.kind === 'board' ? here.record : null;
   useEffect(() => () => desk.close(), [desk]);
+  useEffect(() => sendWhileOpen(desk), [desk]);
   useDevice(desk);
   useEffect(() => {
     desk.connection.setPresence(record === null ? { screen } : { screen, record });
