@@ -63,7 +63,7 @@ it('a foreign spreadsheet is matched by hand, tried out, taken in, and taken in 
   await sheet.locator('[data-column="How long"] select').selectOption('plannedMinutes');
   const ready = page.locator('[data-dry-run]');
   await ready.waitFor();
-  expect(await ready.innerText()).toContain('Setups 2 new');
+  expect(await ready.textContent()).toContain('Setups 2 new');
   await page.getByRole('button', { name: 'Take in 6 values' }).click();
   await page.getByText('Taken in: 6 values.').waitFor();
   await chosen(page).setInputFiles(csv('setups.csv', 'Setup,Planned (min)\n1A,50\n1B,20\n'));

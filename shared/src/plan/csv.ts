@@ -1,4 +1,4 @@
-import { CsvError, parse } from 'csv-parse/sync';
+import { CsvError, parse } from 'csv-parse/browser/esm/sync';
 import { type PlanProblem, problemAt, wholeOf } from './problems.ts';
 
 /** A row of a sheet and the line that it begins on. */
