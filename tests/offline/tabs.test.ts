@@ -1,0 +1,116 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { enter, field } from '../day/unit.ts';
+import { launchBrowser } from '../support/browser.ts';
+import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
+
+const ISO = 'picture/1A.A/iso';
+const reading = (page: Page) => page.locator('[data-banner="reading"]');
+
+/** Browsers without locks for pages: what plain http leaves of one. */
+const NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { value: undefined });";
+
+for (const [kind, script] of [
+  ['with the browser’s locks', ''],
+  ['where pages ask each other', NO_LOCKS],
+] as const) {
+  describe(`two tabs of one browser on one board, ${kind}`, () => {
+    let station: Station;
+    let browser: Browser;
+
+    beforeAll(async () => {
+      station = await openStation();
+      browser = await launchBrowser();
+    });
+
+    beforeEach(() => station.start());
+
+    afterAll(async () => {
+      await browser?.close();
+      await station?.close();
+    });
+
+    async function twoTabs() {
+      const { context, page } = await joinStation(browser, station, { script });
+      await openScreen(page, station, 'setup/1A');
+      const second = await context.newPage();
+      await openScreen(second, station, 'setup/1A');
+      await reading(second).waitFor();
+      return { context, first: page, second };
+    }
+
+    it('the second reads along, and takes over with one touch', async () => {
+      const { context, first, second } = await twoTabs();
+      await enter(first, ISO, '800');
+      await second.locator(`[data-field="${ISO}"][data-value*="800"]`).waitFor();
+      expect(await field(second, ISO).locator('button').count()).toBe(0);
+
+      await reading(second).getByRole('button', { name: 'Write here instead' }).click();
+      await reading(first).waitFor();
+      await reading(second).waitFor({ state: 'detached' });
+      expect(await field(first, ISO).locator('button').count()).toBe(0);
+      await enter(second, ISO, '1600');
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor();
+      await first.locator(`[data-field="${ISO}"][data-value*="1600"]`).waitFor();
+      expect((await storedValues(station, ISO)).slice(-2)).toEqual([800, 1600]);
+      await context.close();
+    });
+
+    it('what the first had not sent goes out once, after the second took over with the base gone', async () => {
+      const { context, first, second } = await twoTabs();
+      await enter(first, ISO, '400');
+      await first.locator('[data-link="live"][data-stored="all"]').waitFor();
+      await station.stop();
+      await enter(first, ISO, '500');
+      await enter(first, ISO, '640');
+      await reading(second).getByRole('button').click();
+      await second.locator('[data-waiting="2"]').waitFor();
+      expect(await field(second, ISO).getAttribute('data-value')).toContain('640');
+      await enter(second, ISO, '1250');
+      await station.start();
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      expect((await storedValues(station, ISO)).slice(-4)).toEqual([400, 500, 640, 1250]);
+      expect(await second.locator('[data-notices]').count()).toBe(0);
+      await context.close();
+    });
+
+    it('when the writing tab is closed with the base gone, the other goes on with what it left', async () => {
+      const { context, first, second } = await twoTabs();
+      await station.stop();
+      await enter(first, ISO, '2000');
+      await first.locator('[data-stored="waiting"]').waitFor();
+      // the keeper writes a turn later
+      await first.waitForTimeout(300);
+      await first.close();
+      await reading(second).waitFor({ state: 'detached', timeout: 20_000 });
+      await second.locator('[data-waiting="1"]').waitFor();
+      await station.start();
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      expect((await storedValues(station, ISO)).filter((value) => value === 2000)).toHaveLength(1);
+      await context.close();
+    });
+
+    it('a tab that was frozen while the other took over sends nothing twice, and reads along when it wakes', async () => {
+      const { context, first, second } = await twoTabs();
+      await station.stop();
+      await enter(first, ISO, '2500');
+      await first.locator('[data-stored="waiting"]').waitFor();
+      await first.waitForTimeout(300);
+      const session = await context.newCDPSession(first);
+      await session.send('Page.setWebLifecycleState', { state: 'frozen' });
+      await reading(second).getByRole('button').click();
+      await reading(second).waitFor({ state: 'detached', timeout: 20_000 });
+      await station.start();
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      await enter(second, ISO, '3200');
+      await session.send('Page.setWebLifecycleState', { state: 'active' });
+      await reading(first).waitFor({ timeout: 20_000 });
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor();
+      const stored = await storedValues(station, ISO);
+      expect(stored.filter((value) => value === 2500)).toHaveLength(1);
+      expect(stored.at(-1)).toBe(3200);
+      expect(await second.locator('[data-notices]').count()).toBe(0);
+      await context.close();
+    });
+  });
+}
