@@ -40,10 +40,12 @@ export const toyKind: BoardKind = {
       field,
       value,
     })),
-  findings: (board) =>
-    [...board.records('shelves')]
+  *findings(board) {
+    yield;
+    return [...board.records('shelves')]
       .filter((shelf) => board.cell('shelves', shelf, 'width')?.[0] === 0)
-      .map((shelf) => ({ id: `narrow/${shelf}`, rule: 'narrow' })),
+      .map((shelf) => ({ id: `narrow/${shelf}`, rule: 'narrow' }));
+  },
   writePlan: () => [],
   copyPlan: () => [],
   readPlan: (files) => {

@@ -14,6 +14,7 @@ const setting = (n: number, name: string) => ({
 
 describe('what one socket sends is taken in by shares', () => {
   const frame = new Uint8Array(10);
+  const dear = new Uint8Array(10);
   const open = (frames: number, bytes: number, mostWaiting = 1000) => {
     const said: string[] = [];
     let turn: (() => void) | null = null;
@@ -24,7 +25,10 @@ describe('what one socket sends is taken in by shares', () => {
       nextTurn: (act) => {
         turn = act;
       },
-      handle: () => handled++,
+      handle: (bytes) => {
+        handled++;
+        return bytes === dear ? 'the turn' : 'its length';
+      },
       tooMuch: () => said.push('too much'),
     });
     const next = (): boolean => {
@@ -49,6 +53,17 @@ describe('what one socket sends is taken in by shares', () => {
     while (next());
     inflow.received(frame, true);
     expect(handled()).toBe(11);
+  });
+
+  it('one in a turn of those that cost a turn', () => {
+    const { inflow, handled, next } = open(100, 1000);
+    for (let i = 0; i < 5; i++) inflow.received(dear, true);
+    const counts = [handled()];
+    for (let turn = 0; turn < 4; turn++) {
+      next();
+      counts.push(handled());
+    }
+    expect(counts).toEqual([1, 2, 3, 4, 5]);
   });
 
   it('so many bytes in a turn', () => {

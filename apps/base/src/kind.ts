@@ -2,6 +2,7 @@ import type { BoardDefinition, BoardReader } from '@plumbline/replica';
 import type { Person } from './accounts/port.ts';
 import type { BaseValue } from './board/judge.ts';
 import type { MadeFile, PaperAsk, StandingBoard } from './papers/request.ts';
+import type { InSteps } from './pause.ts';
 
 /** What somebody says that the columns of a sheet hold: the table of its rows, and a name for each column or `null`. */
 export interface PlanMatching {
@@ -48,8 +49,8 @@ export interface BoardKind {
   readonly opening: (title: string) => readonly BaseValue[];
   /** How a person stands on the board. */
   readonly person: (person: Person) => readonly BaseValue[];
-  /** What does not agree on the board. */
-  readonly findings: (board: BoardReader) => readonly Readonly<Record<string, unknown>>[];
+  /** What does not agree on the board, worked out in steps on a board that does not change meanwhile. */
+  readonly findings: (board: BoardReader) => InSteps<readonly Readonly<Record<string, unknown>>[]>;
   /** Reads plan files against the board as it stands. */
   readonly readPlan: (files: readonly PlanFile[], board: BoardReader) => PlanReading;
   /** The plan of a board as sheets that can be read back. */

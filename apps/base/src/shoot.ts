@@ -1,7 +1,7 @@
 import { readerOf } from '@plumbline/replica';
 import { boardDefinition, ROLES, SHOOT, schemaDocument, tables } from '@plumbline/shared';
 import { copyPlan, readPlan, writePlan } from '@plumbline/shared/plan';
-import { evaluate, notingFindings } from '@plumbline/shared/rules';
+import { evaluateInSteps, notingFindings } from '@plumbline/shared/rules';
 import type { BoardKind } from './kind.ts';
 import { PaperMakers } from './papers/makers.ts';
 
@@ -22,8 +22,16 @@ export function shootKind(): BoardKind {
         field,
         value,
       })),
-    // A finding works out its remedies when somebody looks: that must be now, before the board moves on.
-    findings: (board) => evaluate(readerOf(tables, board)).findings.map((finding) => ({ ...finding })),
+    *findings(board) {
+      const { findings } = yield* evaluateInSteps(readerOf(tables, board));
+      const told: Readonly<Record<string, unknown>>[] = [];
+      for (const finding of findings) {
+        // A finding works out its remedies when somebody looks: that must be now, before the board moves on.
+        told.push({ ...finding });
+        yield;
+      }
+      return told;
+    },
     readPlan,
     writePlan,
     copyPlan,

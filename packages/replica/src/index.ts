@@ -15,6 +15,7 @@ export * from './live.ts';
 export * from './offset.ts';
 export * from './outbox.ts';
 export * from './pace.ts';
+export * from './pieces.ts';
 export * from './presence.ts';
 export * from './refusals.ts';
 export * from './replica.ts';

@@ -57,6 +57,7 @@ interface TableState {
 /** The document unpacked into plain maps, kept in step with it. Reads cost a look-up or two at any size. */
 export class BoardState implements BoardReader {
   readonly #tables = new Map<string, TableState>();
+  readonly #pinned = new Set<PinnedState>();
 
   cell(table: string, record: string, field: string): Cell | undefined {
     return this.#tables.get(table)?.records.get(record)?.cells.get(field);
@@ -79,9 +80,18 @@ export class BoardState implements BoardReader {
   /** Puts a cell in place. */
   set({ table, record, field }: CellAddress, cell: Cell): void {
     const state = this.#recordState(table, record);
-    const before = state.cells.get(field)?.[0] ?? null;
+    const there = state.cells.get(field);
+    for (const pinned of this.#pinned) pinned.keep(table, record, field, there);
+    const before = there?.[0] ?? null;
     state.filled += (cell[0] === null ? 0 : 1) - (before === null ? 0 : 1);
     state.cells.set(field, cell);
+  }
+
+  /** The board as it stands now, to be read while it goes on changing. Costs something until it is let go. */
+  pin(): PinnedState {
+    const pinned = new PinnedState(this, () => this.#pinned.delete(pinned));
+    this.#pinned.add(pinned);
+    return pinned;
   }
 
   #recordState(table: string, record: string): RecordState {
@@ -97,6 +107,63 @@ export class BoardState implements BoardReader {
     if (first !== undefined && rest.length > 0) under.set(first, (under.get(first) ?? new Set()).add(record));
     this.#tables.set(table, { records, under });
     return state;
+  }
+}
+
+/** A board as it stood at one moment: what has been set since is remembered as it was. */
+export class PinnedState implements BoardReader {
+  readonly #now: BoardReader;
+  readonly #letGo: () => void;
+  /** Cells set since, as they were: by table, record, field. */
+  readonly #before = new Map<string, Map<string, Map<string, Cell | undefined>>>();
+
+  constructor(now: BoardReader, letGo: () => void) {
+    this.#now = now;
+    this.#letGo = letGo;
+  }
+
+  /** A cell is about to be set. */
+  keep(table: string, record: string, field: string, before: Cell | undefined): void {
+    const records = this.#before.get(table) ?? new Map<string, Map<string, Cell | undefined>>();
+    const fields = records.get(record) ?? new Map<string, Cell | undefined>();
+    if (!fields.has(field)) fields.set(field, before);
+    this.#before.set(table, records.set(record, fields));
+  }
+
+  /** Nobody will read it any more. */
+  release(): void {
+    this.#letGo();
+  }
+
+  cell(table: string, record: string, field: string): Cell | undefined {
+    const kept = this.#before.get(table)?.get(record);
+    return kept?.has(field) ? kept.get(field) : this.#now.cell(table, record, field);
+  }
+
+  exists(table: string, record: string): boolean {
+    if (!this.#before.get(table)?.has(record)) return this.#now.exists(table, record);
+    for (const [, cell] of this.fields(table, record)) if (cell[0] !== null) return true;
+    return false;
+  }
+
+  *records(table: string, under?: string): Iterable<string> {
+    const touched = this.#before.get(table);
+    for (const record of this.#now.records(table, under)) {
+      if (!touched?.has(record) || this.exists(table, record)) yield record;
+    }
+    // Those that were there then and are not now.
+    for (const record of touched?.keys() ?? []) {
+      if (under !== undefined && !record.startsWith(`${under}.`)) continue;
+      if (!this.#now.exists(table, record) && this.exists(table, record)) yield record;
+    }
+  }
+
+  *fields(table: string, record: string): Iterable<readonly [string, Cell]> {
+    const kept = this.#before.get(table)?.get(record);
+    for (const [field, cell] of this.#now.fields(table, record)) {
+      const then = kept?.has(field) ? kept.get(field) : cell;
+      if (then) yield [field, then];
+    }
   }
 }
 

@@ -9,7 +9,7 @@ export { findingsAsShot, notingFindings } from './asShot.ts';
 export { plainBoard, type RuleBoard } from './board.ts';
 export { type RuleEntry, ruleCatalogue } from './catalogue.ts';
 export { createFindings, type Findings } from './engine.ts';
-export { type Evaluation, evaluate } from './evaluate.ts';
+export { type Evaluation, evaluate, evaluateInSteps } from './evaluate.ts';
 export * from './finding.ts';
 export type { OnRun } from './judge.ts';
 export * from './ready.ts';

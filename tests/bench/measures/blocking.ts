@@ -51,7 +51,7 @@ export const blocking: Measure = {
     return {
       figures,
       notes: [
-        'measured inside the base by how late a timer of 1 ms is; the first line is what the machine alone does to it',
+        'measured inside the base by how late a timer of 1 ms is, less what the machine gave to other processes meanwhile; the first line is what the machine alone does to it',
         'each line stands for one socket or one call; the limits on frames and turns are those that a base is shipped with',
       ],
     };

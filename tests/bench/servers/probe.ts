@@ -1,18 +1,15 @@
-import { type IntervalHistogram, monitorEventLoopDelay } from 'node:perf_hooks';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { z } from 'zod';
 import { type Ask, askSchema, type Tell, type Usage } from '../ipc.ts';
-
-/** How often the watch looks, ms: nothing shorter is seen. */
-const RESOLUTION_MS = 1;
+import { HeldWatch } from './held.ts';
 
 setFlagsFromString('--expose-gc');
 const collect = z.custom<() => void>((value) => typeof value === 'function').parse(runInNewContext('gc'));
 
 /** Tells the run that this process listens, and answers what it asks until it asks to stop. */
 export function answerRun(url: string, stop: () => Promise<void>): void {
-  let watch: IntervalHistogram | null = null;
+  const watch = new HeldWatch();
   const answer = async (ask: Ask): Promise<Tell> => {
     const { id } = ask;
     switch (ask.ask) {
@@ -23,17 +20,12 @@ export function answerRun(url: string, stop: () => Promise<void>): void {
         }
         return { tell: 'usage', id, usage: usageNow() };
       case 'watch':
-        watch?.disable();
-        watch = monitorEventLoopDelay({ resolution: RESOLUTION_MS });
-        watch.enable();
-        // The watch counts from its second look on.
+        watch.start();
         await lookTwice();
         return { tell: 'done', id };
       case 'longest': {
         await lookTwice();
-        watch?.disable();
-        const milliseconds = watch && watch.count > 0 ? watch.max / 1e6 - RESOLUTION_MS : 0;
-        return { tell: 'longest', id, milliseconds: Math.max(0, milliseconds) };
+        return { tell: 'longest', id, milliseconds: watch.stop() };
       }
       case 'stop':
         await stop();
@@ -57,7 +49,7 @@ function tell(message: Tell): void {
 }
 
 function lookTwice(): Promise<void> {
-  return new Promise((resolve) => setTimeout(resolve, 3 * RESOLUTION_MS));
+  return new Promise((resolve) => setTimeout(resolve, 3));
 }
 
 function usageNow(): Usage {

@@ -3,7 +3,8 @@ import { applyUpdate } from 'yjs';
 import * as z from 'zod';
 import type { Epoch } from '../accounts/port.ts';
 import { epochsOf } from '../accounts/sqlite.ts';
-import { digest, ROW, rowSchema } from '../log/sqlite.ts';
+import { digest } from '../log/snapshots.ts';
+import { ROW, rowSchema } from '../log/sqlite.ts';
 import type { Database } from '../sqlite/database.ts';
 import { areSame, contentsOf, documentOf, hasGaps, openingUpdate } from './replay.ts';
 

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import * as z from 'zod';
 import { newClientNumber, newId } from '../accounts/tokens.ts';
 import type { DataFolder } from '../dataFolder.ts';
-import { putSnapshot } from '../log/sqlite.ts';
+import { putSnapshot } from '../log/snapshots.ts';
 import { Database } from '../sqlite/database.ts';
 import { documentAtEnd } from './boardReplay.ts';
 import { loadBackup } from './load.ts';

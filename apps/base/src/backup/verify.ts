@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { epochsOf } from '../accounts/sqlite.ts';
 import { changesOf, FIRST_SUM, parseRow, rowSum } from '../log/rows.ts';
+import { partsOf } from '../log/snapshots.ts';
 import { rowSchema } from '../log/sqlite.ts';
 import { bytesSchema, type Database, textColumn, textSchema } from '../sqlite/database.ts';
 import { isSound, Replay, type StoredSnapshot, storedRows } from './boardReplay.ts';
@@ -27,6 +28,9 @@ export interface Verdict {
 
 /** So many flaws are told of one board; more say nothing new. */
 const MOST_FLAWS = 100;
+
+/** Tables that are looked at more closely than for whether they can be read. */
+const LOOKED_AT: ReadonlySet<string> = new Set(['rows', 'snapshots', 'snapshot_parts']);
 
 const snapshotSchema = z.object({ epoch: textSchema, seq: z.int(), bytes: bytesSchema, sum: bytesSchema });
 
@@ -89,7 +93,7 @@ function checkRest(
   tell: (row: number | null, what: string) => void,
 ): void {
   for (const table of keptTables(database)) {
-    if (table === 'rows' || table === 'snapshots') continue;
+    if (LOOKED_AT.has(table)) continue;
     try {
       for (const _ of rowsOf(database, table, board));
     } catch (error) {
@@ -161,10 +165,18 @@ function readSnapshots(
     [board],
   )) {
     const parsed = snapshotSchema.safeParse(raw);
-    if (parsed.success && isSound(parsed.data)) sound.push(parsed.data);
+    const whole = parsed.success ? withParts(database, board, parsed.data) : null;
+    if (whole && isSound(whole)) sound.push(whole);
     else tell(Number(raw.seq), 'has a snapshot that does not match its checksum');
   }
   return sound;
+}
+
+function withParts(database: Database, board: string, snapshot: StoredSnapshot): StoredSnapshot {
+  const parts = [...partsOf(database, board, snapshot.epoch, snapshot.seq)];
+  return parts.length === 0
+    ? snapshot
+    : { ...snapshot, bytes: new Uint8Array(Buffer.concat([snapshot.bytes, ...parts])) };
 }
 
 /** Looks up each cell that a row set; returns how many there are. */

@@ -2,9 +2,12 @@ import { type BoardDefinition, type Edit, syncFrame, type Writer } from '@plumbl
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
 import type { BaseClock } from '../clock.ts';
-import type { Batch, Log, LogRow } from '../log/port.ts';
-import { type Core, differenceSince, documentClock, loadCore } from './core.ts';
-import { type Answer, answerOf, type BaseValue, judgeEdit, refuseEdit, writeBaseValues } from './judge.ts';
+import type { Batch, Log } from '../log/port.ts';
+import { type Core, differenceSince, documentClock, encodeGradually, loadCore } from './core.ts';
+import { type Answer, answerOf, type BaseValue } from './judge.ts';
+import { giveUp, type Item, NotStored, Turn } from './turn.ts';
+
+export { NotStored } from './turn.ts';
 
 /** Who wants to hear of a board. */
 export interface BoardListener {
@@ -33,39 +36,6 @@ export interface BoardPorts {
   readonly reports: BoardReports;
 }
 
-/** The log could not take what was to be written. */
-export class NotStored extends Error {
-  override readonly name = 'NotStored';
-  constructor() {
-    super('The base cannot store anything right now.');
-  }
-}
-
-type Item =
-  | {
-      readonly kind: 'edit';
-      readonly writer: Writer;
-      readonly edit: Edit;
-      readonly reply: (answer: Answer) => void;
-    }
-  | {
-      readonly kind: 'base';
-      readonly person: string | null;
-      readonly values: readonly BaseValue[];
-      readonly done: () => void;
-      readonly failed: (error: Error) => void;
-    };
-
-/** What is under way to the disk. */
-interface Turn {
-  readonly from: number;
-  readonly rows: LogRow[];
-  /** Told when the rows are on disk. */
-  readonly onDisk: (() => void)[];
-  /** Told when they are not. */
-  readonly onFailure: (() => void)[];
-}
-
 /**
  * One board: the only writer of its document. What arrives is queued; in each turn the queue is decided in order and
  * given to the log; only when the log has it on disk does anybody hear of it. Between deciding and the log's word the
@@ -81,6 +51,7 @@ export class Board {
   /** Edits that the document did not take. */
   readonly #poisoned = new WeakSet<Edit>();
   #turn: Turn | null = null;
+  #folding: Promise<void> | null = null;
   #phase: 'ready' | 'storing' | 'reloading' | 'failed' = 'ready';
 
   private constructor(id: string, ports: BoardPorts, core: Core) {
@@ -155,7 +126,7 @@ export class Board {
   /** Decides everything queued. Returns the rows to be logged, empty where there are none; `null`: not now. */
   beginTurn(): Batch | null {
     if (this.#phase !== 'ready' || this.#queue.length === 0) return null;
-    const turn: Turn = { from: documentClock(this.#core), rows: [], onDisk: [], onFailure: [] };
+    const turn = this.#newTurn();
     this.#phase = 'storing';
     this.#turn = turn;
     const items = this.#queue.splice(0);
@@ -163,7 +134,7 @@ export class Board {
     try {
       for (; judged < items.length; judged++) {
         const item = items[judged];
-        if (item) this.#judge(turn, item);
+        if (item) turn.judge(item);
       }
     } catch (error) {
       void this.#startOver(items, judged, error);
@@ -210,7 +181,7 @@ export class Board {
       const frame = syncFrame('update', update);
       for (const listener of this.#listeners) listener.updated(frame, turn.from);
     }
-    for (const act of turn.onDisk) act();
+    turn.stored();
     this.#settled();
     if (this.#core.kept.isLong) void this.snapshot();
   }
@@ -222,7 +193,7 @@ export class Board {
     this.#turn = null;
     this.#phase = 'reloading';
     this.#ports.reports.trouble(this.id, error);
-    for (const act of turn.onFailure) act();
+    turn.failed();
     try {
       await this.#reload();
       // The log may hold the turn all the same; then everybody must have it, though nobody is answered.
@@ -236,16 +207,30 @@ export class Board {
     }
   }
 
-  /** Keeps the document as it stands, on disk and for those who join. */
-  async snapshot(): Promise<void> {
+  /** Keeps the document as it stands by the end of this, on disk and for those who join. Edits go on meanwhile. */
+  snapshot(): Promise<void> {
+    this.#folding ??= this.#fold().finally(() => {
+      this.#folding = null;
+    });
+    return this.#folding;
+  }
+
+  async #fold(): Promise<void> {
     const core = this.#core;
     if (this.#phase !== 'ready' || core.seq === core.snapshotSeq) return;
-    const bytes = Y.encodeStateAsUpdate(core.doc);
-    const { seq, snapshotSeq } = core;
-    core.kept.fold(bytes);
-    core.snapshotSeq = seq;
+    const encoding = await encodeGradually(core.doc);
+    const { snapshotSeq } = core;
+    const folded = await this.read((now) => {
+      // The board was read again meanwhile: what was encoded may not be on disk.
+      if (now !== core) return null;
+      const bytes = encoding.finish();
+      core.kept.fold(bytes);
+      core.snapshotSeq = core.seq;
+      return { epoch: core.epoch.id, seq: core.seq, bytes };
+    }).catch(() => null);
+    if (!folded) return;
     try {
-      await this.#ports.log.saveSnapshot(this.id, { epoch: core.epoch.id, seq, bytes });
+      await this.#ports.log.saveSnapshot(this.id, folded);
     } catch (error) {
       core.snapshotSeq = snapshotSeq;
       this.#ports.reports.trouble(this.id, error);
@@ -281,34 +266,17 @@ export class Board {
     if (this.#phase === 'ready') this.#ports.schedule(this);
   }
 
-  #judge(turn: Turn, item: Item): void {
+  #newTurn(): Turn {
     const { definition, clock, reports } = this.#ports;
-    if (item.kind === 'base') {
-      try {
-        turn.rows.push(...writeBaseValues(definition, this.#core, clock, item.person, item.values));
-        turn.onDisk.push(item.done);
-        turn.onFailure.push(() => giveUp(item));
-      } catch (error) {
-        item.failed(error instanceof Error ? error : new Error(String(error)));
-      }
-      return;
-    }
-    const { writer, edit, reply } = item;
-    const judgement = this.#poisoned.has(edit)
-      ? refuseEdit(this.#core, clock, writer, edit)
-      : judgeEdit(definition, this.#core, clock, writer, edit, (error) =>
-          reports.poisoned(this.id, writer.id, edit.n, error),
-        );
-    if (judgement.kind === 'row') turn.rows.push(judgement.row);
-    turn.onDisk.push(() => {
-      if (judgement.kind === 'again') {
-        void this.#answerAgain(writer, edit.n, reply);
-        return;
-      }
-      reports.decided(judgement.answer);
-      reply(judgement.answer);
+    return new Turn(documentClock(this.#core), {
+      definition,
+      core: this.#core,
+      clock,
+      isPoisoned: (edit) => this.#poisoned.has(edit),
+      decided: reports.decided,
+      failed: (writer, edit, error) => reports.poisoned(this.id, writer.id, edit.n, error),
+      answerAgain: (writer, n, reply) => void this.#answerAgain(writer, n, reply),
     });
-    turn.onFailure.push(() => giveUp(item));
   }
 
   async #answerAgain(writer: Writer, n: number, reply: (answer: Answer) => void): Promise<void> {
@@ -325,9 +293,4 @@ export class Board {
     for (const look of this.#waitingReads.splice(0)) look();
     if (this.#queue.length > 0) this.#ports.schedule(this);
   }
-}
-
-function giveUp(item: Item): void {
-  if (item.kind === 'edit') item.reply({ kind: 'failed' });
-  else item.failed(new NotStored());
 }

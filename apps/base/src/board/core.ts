@@ -1,10 +1,22 @@
-import { type BoardState, newDocument, syncFrame, watchDocument } from '@plumbline/replica';
+import {
+  type BoardState,
+  cutUpdate,
+  GradualEncoding,
+  newDocument,
+  syncFrame,
+  watchDocument,
+} from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
-import type { Log, LogRow } from '../log/port.ts';
+import type { Log } from '../log/port.ts';
+import { Pause } from '../pause.ts';
 import { KeptBytes } from './kept.ts';
 
-const PAGE = 500;
+/** Rows read from the log at once, and bytes of a snapshot taken in at once: a few milliseconds of work each. */
+const PAGE = 50;
+const PIECE_BYTES = 64 * 1024;
+/** Structs encoded at once. */
+const STRUCTS = 500;
 
 /**
  * Whoever lacks more of the document than so much of its clock is handed the kept bytes instead of a difference, though
@@ -26,40 +38,61 @@ export interface Core {
   snapshotSeq: number;
 }
 
-/** Reads a board from its last snapshot and the tail of its log. @throws LogCorrupt */
+/**
+ * Reads a board from its last snapshot and the tail of its log, a piece at a time, so that the other boards go on
+ * meanwhile. @throws LogCorrupt
+ */
 export async function loadCore(
   log: Log,
   board: string,
   epoch: Epoch,
   tables: readonly string[],
 ): Promise<Core> {
+  const pause = new Pause();
   const snapshot = await log.snapshot(board, epoch.id);
-  const from = snapshot?.seq ?? epoch.fromSeq;
-  const tail: LogRow[] = [];
-  for (;;) {
-    const rows = await log.read(board, from + tail.length, PAGE);
-    tail.push(...rows);
-    if (rows.length < PAGE) break;
-  }
   // Yjs takes a new client number when it reads back what it wrote under its own: so the number comes last.
   const doc = newDocument(0);
-  if (snapshot) Y.applyUpdate(doc, snapshot.bytes);
-  const updates = tail.flatMap(({ update }) => (update ? [update] : []));
-  doc.transact(() => {
-    for (const update of updates) Y.applyUpdate(doc, update);
-  });
+  const { state } = watchDocument(doc, tables);
+  if (snapshot) {
+    for (const piece of cutUpdate(snapshot.bytes, PIECE_BYTES)) {
+      await pause.take();
+      Y.applyUpdate(doc, piece);
+    }
+  }
+  const from = snapshot?.seq ?? epoch.fromSeq;
+  const tail: Uint8Array[] = [];
+  let seq = from;
+  for (;;) {
+    await pause.take();
+    const rows = await log.read(board, seq, PAGE);
+    seq += rows.length;
+    doc.transact(() => {
+      for (const { update } of rows) {
+        if (!update) continue;
+        Y.applyUpdate(doc, update);
+        tail.push(update);
+      }
+    });
+    if (rows.length < PAGE) break;
+  }
   doc.clientID = epoch.client;
-  const kept = new KeptBytes(snapshot?.bytes ?? Y.encodeStateAsUpdate(doc));
-  if (snapshot) for (const update of updates) kept.add(update);
-  return {
-    epoch,
-    doc,
-    state: watchDocument(doc, tables).state,
-    kept,
-    last: new Map(await log.lastAnswered(board)),
-    seq: from + tail.length,
-    snapshotSeq: from,
-  };
+  const kept = new KeptBytes(snapshot?.bytes ?? (await encodeGradually(doc)).finish());
+  if (snapshot) {
+    for (const update of tail) {
+      await pause.take();
+      kept.add(update);
+    }
+  }
+  const last = new Map(await log.lastAnswered(board));
+  return { epoch, doc, state, kept, last, seq, snapshotSeq: from };
+}
+
+/** Encodes a document up to what is written by the end; `finish` adds that and is quick. */
+export async function encodeGradually(doc: Y.Doc): Promise<GradualEncoding> {
+  const pause = new Pause();
+  const encoding = new GradualEncoding(doc);
+  while (encoding.step(STRUCTS)) await pause.take();
+  return encoding;
 }
 
 /** How much of the epoch's writing the document holds: the clock of its one client number. */

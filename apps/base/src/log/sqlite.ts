@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { setImmediate as nextTurn } from 'node:timers/promises';
 import type { Stamp } from '@plumbline/replica';
 import * as z from 'zod';
@@ -27,6 +26,7 @@ import {
   rowText,
   wholeRows,
 } from './rows.ts';
+import { newestSnapshot, saveSnapshot } from './snapshots.ts';
 
 /** A row as the table holds it. */
 export const rowSchema = z
@@ -134,7 +134,14 @@ export class SqliteLog implements Log {
   async lastAnswered(board: string): Promise<ReadonlyMap<string, number>> {
     const rows = this.#database.all(
       z.object({ writer: textSchema, last: z.int() }),
-      `SELECT ${textColumn('writer')}, max(n) AS last FROM rows WHERE board = ? GROUP BY rows.writer`,
+      // From writer to writer by the index: reading every row of a long shoot would hold everybody up.
+      `WITH RECURSIVE names (name) AS (
+         SELECT min(writer) FROM rows WHERE board = ?1
+         UNION ALL
+         SELECT (SELECT min(writer) FROM rows WHERE board = ?1 AND writer > name) FROM names WHERE name IS NOT NULL
+       )
+       SELECT CAST(name AS BLOB) AS writer, (SELECT max(n) FROM rows WHERE board = ?1 AND writer = name) AS last
+       FROM names WHERE name IS NOT NULL`,
       [board],
     );
     return new Map(rows.map(({ writer, last }) => [writer, last]));
@@ -202,18 +209,12 @@ export class SqliteLog implements Log {
     }
   }
 
-  async saveSnapshot(board: string, snapshot: Snapshot): Promise<void> {
-    this.#database.transaction(() => putSnapshot(this.#database, board, snapshot));
+  saveSnapshot(board: string, snapshot: Snapshot): Promise<void> {
+    return saveSnapshot(this.#database, board, snapshot);
   }
 
-  async snapshot(board: string, epoch: string): Promise<Snapshot | null> {
-    const kept = this.#database.all(
-      z.object({ seq: z.int(), bytes: bytesSchema, sum: bytesSchema }),
-      'SELECT seq, bytes, sum FROM snapshots WHERE board = ? AND epoch = ? ORDER BY seq DESC',
-      [board, epoch],
-    );
-    const sound = kept.find(({ bytes, sum }) => Buffer.compare(digest(bytes), sum) === 0);
-    return sound ? { epoch, seq: sound.seq, bytes: sound.bytes } : null;
+  snapshot(board: string, epoch: string): Promise<Snapshot | null> {
+    return newestSnapshot(this.#database, board, epoch);
   }
 
   async highestStamp(): Promise<Stamp> {
@@ -248,31 +249,6 @@ export class SqliteLog implements Log {
 
 function tell(row: LogRow, places: readonly number[]): HistoryEntry[] {
   return places.map((place) => historyEntry(row, place)).filter((entry) => entry !== null);
-}
-
-/** What a snapshot is checked by. */
-export function digest(bytes: Uint8Array): Uint8Array {
-  return createHash('sha256').update(bytes).digest();
-}
-
-/**
- * Puts a snapshot beside those that are kept: the last two of an epoch, and its first, which holds what a restored
- * board began with and no row tells.
- */
-export function putSnapshot(database: Database, board: string, { epoch, seq, bytes }: Snapshot): void {
-  database.run('INSERT OR REPLACE INTO snapshots VALUES (?, ?, ?, ?, ?)', [
-    board,
-    epoch,
-    seq,
-    bytes,
-    digest(bytes),
-  ]);
-  database.run(
-    `DELETE FROM snapshots WHERE board = ?1 AND epoch = ?2
-     AND seq > (SELECT min(seq) FROM snapshots WHERE board = ?1 AND epoch = ?2)
-     AND seq NOT IN (SELECT seq FROM snapshots WHERE board = ?1 AND epoch = ?2 ORDER BY seq DESC LIMIT 2)`,
-    [board, epoch],
-  );
 }
 
 /** Notes which cells a row set, for the history. */

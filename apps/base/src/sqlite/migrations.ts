@@ -93,4 +93,15 @@ export const MIGRATIONS: readonly string[] = [
     UNIQUE (session, tab)
   );
   `,
+  `
+  -- Long snapshots, so that none is written or read in one go. Their row in snapshots has no bytes and the sum of all.
+  CREATE TABLE snapshot_parts (
+    board TEXT NOT NULL,
+    epoch TEXT NOT NULL,
+    seq   INTEGER NOT NULL,
+    part  INTEGER NOT NULL,
+    bytes BLOB NOT NULL,
+    PRIMARY KEY (board, epoch, seq, part)
+  );
+  `,
 ];

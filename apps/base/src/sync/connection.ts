@@ -117,16 +117,28 @@ export class Connection implements BoardListener, PresenceTeller {
     });
   }
 
-  /** A frame has come in. */
-  received(bytes: Uint8Array, isBinary: boolean): void {
-    if (this.#isClosed) return;
+  /** A frame has come in. Returns what it cost: a question for the document may cost as much as a hundred edits. */
+  received(bytes: Uint8Array, isBinary: boolean): 'its length' | 'the turn' {
+    const frame = this.#admit(bytes, isBinary);
+    if (!frame) return 'its length';
+    this.#take(frame);
+    return frame.type === 'sync' ? 'the turn' : 'its length';
+  }
+
+  #admit(bytes: Uint8Array, isBinary: boolean): Frame | null {
+    if (this.#isClosed) return null;
     this.#isHeard = true;
     if (!isBinary) this.close(CLOSE.notUnderstood, 'a text frame');
     else if (bytes.length > this.#ports.limits.frameBytes)
       this.close(CLOSE.tooLarge, 'the frame is too large');
     else if (!this.#frames.take(this.#ports.now()) || !this.admission.mayReceive())
       this.close(CLOSE.tooMuch, 'too many frames');
-    else this.#take(readFrame(bytes));
+    else {
+      const frame = readFrame(bytes);
+      if (frame) return frame;
+      this.close(CLOSE.notUnderstood, 'not a frame');
+    }
+    return null;
   }
 
   /** The other side has answered a ping. */
@@ -175,9 +187,8 @@ export class Connection implements BoardListener, PresenceTeller {
     this.#room.leave(this);
   }
 
-  #take(frame: Frame | null): void {
-    if (!frame) this.close(CLOSE.notUnderstood, 'not a frame');
-    else if (!this.#early) this.#handle(frame);
+  #take(frame: Frame): void {
+    if (!this.#early) this.#handle(frame);
     else if (this.#early.length < MOST_EARLY) this.#early.push(frame);
     else this.close(CLOSE.tooMuch, 'too many frames before the greeting');
   }

@@ -11,7 +11,8 @@ export interface InflowPorts {
   readonly resume: () => void;
   /** Runs something in the next turn of the event loop, after whatever else has arrived. */
   readonly nextTurn: (act: () => void) => void;
-  readonly handle: (frame: Uint8Array, isBinary: boolean) => void;
+  /** Returns what it cost: nothing more than its length, or all that one turn has. */
+  readonly handle: (frame: Uint8Array, isBinary: boolean) => 'its length' | 'the turn';
   /** More has come in at once than anybody has to send. */
   readonly tooMuch: () => void;
 }
@@ -70,7 +71,7 @@ export class Inflow {
   #spend(frame: Uint8Array, isBinary: boolean): void {
     this.#frames++;
     this.#bytes += frame.length;
-    this.#ports.handle(frame, isBinary);
+    if (this.#ports.handle(frame, isBinary) === 'the turn') this.#bytes = this.#budget.bytes;
   }
 
   #soon(): void {

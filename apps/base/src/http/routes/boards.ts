@@ -1,9 +1,9 @@
-import { plainTables } from '@plumbline/replica';
 import * as z from 'zod';
-import type { Core } from '../../board/core.ts';
 import { MAX_HISTORY } from '../../log/port.ts';
+import { Answers } from '../answers.ts';
 import { type Route, route } from '../route.ts';
 import { boardOf, type Services } from '../services.ts';
+import { findingsText, viewText } from '../wholeBoard.ts';
 import { boardParams, idSchema, jsonValueSchema, nameSchema } from './forms.ts';
 
 const historyEntrySchema = z.object({
@@ -22,7 +22,8 @@ const historyEntrySchema = z.object({
 /** Making a board, and reading one. */
 export function boardRoutes(services: Services): readonly Route[] {
   const { accounts, boards, kind, log } = services;
-  const findingsOf = rememberFindings((core) => kind.findings(core.state));
+  const views = new Answers((board) => viewText(kind.definition.tables, board));
+  const findings = new Answers((board) => findingsText(kind, board));
   return [
     route({
       method: 'POST',
@@ -76,8 +77,7 @@ export function boardRoutes(services: Services): readonly Route[] {
       },
       problems: [503],
       handle: async ({ params }) => {
-        const board = await boardOf(services, params.board);
-        return { tables: await board.read(({ state }) => plainTables(kind.definition.tables, state)) };
+        return json(await views.of(await boardOf(services, params.board)));
       },
     }),
     route({
@@ -89,8 +89,7 @@ export function boardRoutes(services: Services): readonly Route[] {
       answer: { status: 200, schema: z.object({ findings: z.array(z.record(z.string(), jsonValueSchema)) }) },
       problems: [503],
       handle: async ({ params }) => {
-        const board = await boardOf(services, params.board);
-        return { findings: await board.read(findingsOf) };
+        return json(await findings.of(await boardOf(services, params.board)));
       },
     }),
     route({
@@ -118,14 +117,6 @@ export function boardRoutes(services: Services): readonly Route[] {
   ];
 }
 
-/** Evaluates a board once for each state that somebody asks about. */
-function rememberFindings<T>(evaluate: (core: Core) => T): (core: Core) => T {
-  const known = new WeakMap<Core, { readonly seq: number; readonly findings: T }>();
-  return (core) => {
-    const last = known.get(core);
-    if (last?.seq === core.seq) return last.findings;
-    const findings = evaluate(core);
-    known.set(core, { seq: core.seq, findings });
-    return findings;
-  };
+function json(bytes: Uint8Array): Response {
+  return new Response(new Uint8Array(bytes), { headers: { 'content-type': 'application/json' } });
 }

@@ -1,0 +1,162 @@
+import {
+  BoardState,
+  type CellAddress,
+  type CellWrite,
+  cutUpdate,
+  GradualEncoding,
+  type Json,
+  newDocument,
+  writeCells,
+} from '@plumbline/replica';
+import { describe, expect, it } from 'vitest';
+import * as Y from 'yjs';
+import { randomOf, seedOf } from '../support/random.ts';
+
+const SEED = seedOf(20_300_611);
+const TABLES = ['one', 'two', 'three'];
+
+/** Every kind of value that JSON has, long and short. */
+function someValue(random: ReturnType<typeof randomOf>): Json {
+  const { next } = random;
+  const kinds: readonly (() => Json)[] = [
+    () => null,
+    () => next() < 0.5,
+    () => Math.floor(next() * 1e6) - 5e5,
+    () => next() * 1e9,
+    () => 2 ** 40 + Math.floor(next() * 1000),
+    () => 0.5,
+    () => 'für die Mühle 潮車 '.repeat(Math.floor(next() * 20)),
+    () => [1, 'a', null, [2.5, { deep: true }]],
+    () => ({ x: next(), text: 'y', list: [] }),
+  ];
+  return kinds[Math.floor(next() * kinds.length)]?.() ?? null;
+}
+
+function someWrites(random: ReturnType<typeof randomOf>, stamp: number): CellWrite[] {
+  const count = 1 + Math.floor(random.next() * 12);
+  return Array.from({ length: count }, (_, index) => ({
+    table: TABLES[Math.floor(random.next() * TABLES.length)] ?? 'one',
+    record: `r${Math.floor(random.next() * 30)}`,
+    field: `f${Math.floor(random.next() * 4)}`,
+    cell: [someValue(random), stamp + index, 'p1-1'],
+  }));
+}
+
+function contents(doc: Y.Doc): unknown {
+  return TABLES.map((table) => [...doc.getMap(table).entries()].sort(([a], [b]) => (a < b ? -1 : 1)));
+}
+
+describe(`an update cut into pieces (seed ${SEED})`, () => {
+  it('comes to the same when they are applied in order, and nothing waits for another', () => {
+    const random = randomOf(SEED);
+    for (let turn = 0; turn < 40; turn++) {
+      const doc = newDocument(1 + Math.floor(random.next() * 2 ** 31));
+      for (let edit = 0; edit < 60; edit++) writeCells(doc, someWrites(random, edit * 20));
+      const update = Y.encodeStateAsUpdate(doc);
+      const copy = new Y.Doc();
+      let pieces = 0;
+      for (const piece of cutUpdate(update, 200 + Math.floor(random.next() * 3000))) {
+        Y.applyUpdate(copy, piece);
+        expect(copy.store.pendingStructs).toBeNull();
+        expect(copy.store.pendingDs).toBeNull();
+        pieces++;
+      }
+      expect(pieces).toBeGreaterThan(2);
+      expect(Buffer.compare(Y.encodeStateAsUpdate(copy), update)).toBe(0);
+    }
+  });
+
+  it('is left whole where several have written it, or where it holds what no board holds', () => {
+    const one = newDocument(1);
+    writeCells(one, [{ table: 'one', record: 'r', field: 'f', cell: ['x'.repeat(500), 1, 'p1-1'] }]);
+    const two = newDocument(2);
+    Y.applyUpdate(two, Y.encodeStateAsUpdate(one));
+    writeCells(two, [{ table: 'one', record: 'r', field: 'g', cell: ['y'.repeat(500), 1, 'p1-1'] }]);
+    const text = newDocument(3);
+    writeCells(text, [{ table: 'one', record: 'r', field: 'f', cell: ['x'.repeat(500), 1, 'p1-1'] }]);
+    text.getText('notes').insert(0, 'words '.repeat(200));
+    for (const doc of [two, text]) {
+      const update = Y.encodeStateAsUpdate(doc);
+      const copy = new Y.Doc();
+      for (const piece of cutUpdate(update, 100)) Y.applyUpdate(copy, piece);
+      expect(Buffer.compare(Y.encodeStateAsUpdate(copy), update)).toBe(0);
+    }
+  });
+});
+
+describe(`a document encoded bit by bit (seed ${SEED})`, () => {
+  it('is the same bytes as in one go', () => {
+    const random = randomOf(SEED + 1);
+    for (let turn = 0; turn < 12; turn++) {
+      const doc = newDocument(77);
+      for (let edit = 0; edit < turn * 5; edit++) writeCells(doc, someWrites(random, edit * 20));
+      const encoding = new GradualEncoding(doc);
+      while (encoding.step(1 + Math.floor(random.next() * 40)));
+      expect(Buffer.compare(encoding.finish(), Y.encodeStateAsUpdate(doc))).toBe(0);
+    }
+  });
+
+  it('is the whole of it as it stands in the end, whatever was written meanwhile', () => {
+    const random = randomOf(SEED + 2);
+    for (let turn = 0; turn < 40; turn++) {
+      const doc = newDocument(77);
+      for (let edit = 0; edit < 40; edit++) writeCells(doc, someWrites(random, edit * 20));
+      const encoding = new GradualEncoding(doc);
+      let edit = 40;
+      while (encoding.step(1 + Math.floor(random.next() * 40)) && edit < 200) {
+        if (random.next() < 0.5) writeCells(doc, someWrites(random, edit++ * 20));
+      }
+      const copy = new Y.Doc();
+      Y.applyUpdate(copy, encoding.finish());
+      expect(copy.store.pendingStructs).toBeNull();
+      expect(copy.store.pendingDs).toBeNull();
+      expect(contents(copy)).toEqual(contents(doc));
+      expect(Y.encodeStateVector(copy)).toEqual(Y.encodeStateVector(doc));
+    }
+  });
+});
+
+describe(`a board as it stood at one moment (seed ${SEED})`, () => {
+  it('reads as it did then, whatever is set afterwards', () => {
+    const random = randomOf(SEED + 3);
+    for (let turn = 0; turn < 40; turn++) {
+      const state = new BoardState();
+      const set = (edits: number, from: number): void => {
+        for (let edit = 0; edit < edits; edit++)
+          for (const { cell, ...at } of someWrites(random, from + edit * 20)) {
+            const record = random.next() < 0.3 ? `${at.record}.part` : at.record;
+            state.set({ ...at, record }, cell);
+          }
+      };
+      set(10, 0);
+      const before = read(state);
+      const pinned = state.pin();
+      expect(read(pinned)).toEqual(before);
+      set(10, 1000);
+      expect(read(pinned)).toEqual(before);
+      expect(read(state)).not.toEqual(before);
+      pinned.release();
+    }
+  });
+});
+
+function read(state: Pick<BoardState, 'cell' | 'exists' | 'records' | 'fields'>): unknown {
+  const addresses: CellAddress[] = TABLES.flatMap((table) =>
+    Array.from({ length: 30 }, (_, r) => `r${r}`).flatMap((base) =>
+      [base, `${base}.part`].flatMap((record) =>
+        ['f0', 'f1', 'f2', 'f3'].map((field) => ({ table, record, field })),
+      ),
+    ),
+  );
+  return {
+    cells: addresses.map(({ table, record, field }) => state.cell(table, record, field)),
+    exists: addresses.map(({ table, record }) => state.exists(table, record)),
+    records: TABLES.map((table) => [...state.records(table)].sort()),
+    under: TABLES.map((table) => [...state.records(table, 'r3')].sort()),
+    fields: TABLES.map((table) =>
+      [...state.records(table)]
+        .sort()
+        .map((record) => [...state.fields(table, record)].sort(([a], [b]) => (a < b ? -1 : 1))),
+    ),
+  };
+}
