@@ -47,6 +47,7 @@ const ROWS: readonly KitRow[] = [
     ...back(),
     toOwner: true,
   }),
+  row('sound.wind', { name: 'Wind shield' }, { what: 'damage', remark: 'a seam', at: 1 }),
   row('director.slate', { name: 'Slate' }, { what: 'signOut', at: 1 }),
 ];
 const ids = (rows: readonly KitRow[] | undefined) => (rows ?? []).map(({ id }) => id);
@@ -80,7 +81,7 @@ it('a packing list sums each case, case 2 before case 10, what is in no case las
   ).toEqual([
     ['Case 2', 1, 2, 2.35],
     ['Case 10', 0, 1, null],
-    ['', 1, 3, null],
+    ['', 2, 4, null],
   ]);
 });
 

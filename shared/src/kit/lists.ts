@@ -45,7 +45,7 @@ export function countKit(rows: readonly KitRow[], day: string): Count {
       due.push(row);
     }
     if (!isOut(custody)) {
-      if (custody.ledger.length > 0 && !isWithOwner(custody)) back.push(row);
+      if (wasOut(custody) && !isWithOwner(custody)) back.push(row);
       continue;
     }
     out.push(row);
@@ -60,6 +60,13 @@ export function countKit(rows: readonly KitRow[], day: string): Count {
     if (holders.length === 0) withNobody.push(row);
   }
   return { all: rows.length, out, back, lost, disputed, due, byHolder, withNobody };
+}
+
+/** Whether somebody ever had it: damage that was found in its case is no journey. */
+function wasOut({ ledger }: ItemCustody): boolean {
+  return ledger.some(
+    ({ event }) => event.what !== 'damage' && event.what !== 'repair' && event.what !== 'settle',
+  );
 }
 
 function isWithOwner(custody: ItemCustody): boolean {

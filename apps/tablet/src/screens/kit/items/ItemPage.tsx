@@ -103,7 +103,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
               </>
             ) : (
               <button type="button" class="act outline" onClick={() => setSure(true)}>
-                Take it out of use
+                Out of use…
               </button>
             )}
           </div>
