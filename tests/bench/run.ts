@@ -18,6 +18,7 @@ import { saturated } from './measures/saturated.ts';
 import { stall } from './measures/stall.ts';
 import { start as startBase } from './measures/start.ts';
 import { openResults } from './results.ts';
+import { tablet } from './tablet/tablet.ts';
 
 const MEASURES: readonly Measure[] = [
   latency,
@@ -28,6 +29,7 @@ const MEASURES: readonly Measure[] = [
   blocking,
   decide,
   paint,
+  tablet,
   startBase,
   bundle,
   craft,

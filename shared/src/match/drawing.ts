@@ -1,7 +1,16 @@
 import { type ColumnRange, heightOf, type MatchSizes, rowTop } from './layout.ts';
 import type { MatchGroupModel, MatchLine, MatchPoint, MatchRowHead } from './model.ts';
 import type { LineShape, MarkShape, MatchShape } from './shapes.ts';
-import { gravestOf, isStep, linesOfRow, MARK_WORDS, shortSetting, stateText, stepText } from './words.ts';
+import {
+  gravestOf,
+  isStep,
+  linesOfRow,
+  MARK_WORDS,
+  pointAt,
+  shortSetting,
+  stateText,
+  stepText,
+} from './words.ts';
 
 /** How a group is drawn. */
 export interface DrawOptions {
@@ -89,9 +98,9 @@ function groundShapes(
     shapes.push({
       kind: 'column',
       x: pen.x(column),
-      y: 28,
+      y: 26,
       width: sizes.columnWidth,
-      height: sizes.headHeight - 32,
+      height: sizes.headHeight - 30,
       column,
       setup,
       label,
@@ -113,7 +122,7 @@ function rowShapes(group: MatchGroupModel, head: MatchRowHead, top: number, pen:
       there.push({ line, point, y: point.value === null ? top + pen.sizes.rowHeight / 2 : y(point.value) });
       byColumn.set(point.column, there);
     }
-    return { kind: 'line', row: head.row, source: line.source.id, order, runs: runsOf(seen, pen, y) };
+    return { kind: 'line', row: head.row, source: line.source.id, order, runs: runsOf(line, seen, pen, y) };
   });
   const shapes: MatchShape[] = drawn.filter(({ runs }) => runs.length > 0);
   for (const [column, points] of byColumn) {
@@ -138,19 +147,27 @@ interface PlacedPoint {
 
 type Corner = readonly [x: number, y: number];
 
-/** Level across each column, and a step where the next one differs. A run ends where something is not known. */
-function runsOf(points: readonly MatchPoint[], pen: Pen, yOf: (value: number) => number): Corner[][] {
+/**
+ * Level across each column, and a step where the next one differs. A run ends where something is not known, and reaches
+ * the edge where it goes on beyond the columns that are drawn.
+ */
+function runsOf(
+  line: MatchLine,
+  points: readonly MatchPoint[],
+  pen: Pen,
+  yOf: (value: number) => number,
+): Corner[][] {
   const runs: Corner[][] = [];
-  let before = -2;
   for (const { column, value } of points) {
     if (value === null) continue;
     const [y, left] = [yOf(value), pen.x(column)];
-    const right: Corner = [left + pen.sizes.columnWidth - INSET, y];
+    const before = pointAt(line, column - 1)?.value ?? null;
+    const goesOn = (pointAt(line, column + 1)?.value ?? null) !== null;
+    const end: Corner = [left + pen.sizes.columnWidth - (goesOn ? 0 : INSET), y];
     const run = runs.at(-1);
-    const end = before === column - 1 ? run?.pop() : undefined;
-    if (run && end) run.push([left, end[1]], [left, y], right);
-    else runs.push([[left + INSET, y], right]);
-    before = column;
+    if (before === null) runs.push([[left + INSET, y], end]);
+    else if (run && pen.holds(column - 1)) run.push([left, y], end);
+    else runs.push([[left, yOf(before)], [left, y], end]);
   }
   return runs;
 }

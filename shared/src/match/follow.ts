@@ -1,10 +1,11 @@
-import { computed, type ReadonlySignal } from '@preact/signals-core';
+import { computed, type ReadonlySignal, signal } from '@preact/signals-core';
 import type { Findings } from '../rules/index.ts';
 import { groupModel } from './group.ts';
 import { rowHeads } from './heads.ts';
 import { liveMarks } from './marks.ts';
-import type { MatchGroupModel, MatchModel, MatchRowHead } from './model.ts';
+import type { MatchGroupModel, MatchModel, MatchRowHead, MatchSource } from './model.ts';
 import { aloneIn, type MatchOutline, outlineOf } from './outline.ts';
+import { sourcesIn } from './sources.ts';
 
 /** The match picture of a board as it changes, group by group. */
 export interface LiveMatch {
@@ -12,19 +13,30 @@ export interface LiveMatch {
   readonly outline: ReadonlySignal<readonly MatchOutline[]>;
   /** The setups that are in no match group, in story order. */
   readonly alone: ReadonlySignal<readonly string[]>;
+  readonly sources: ReadonlySignal<readonly MatchSource[]>;
+  /** The heads of the rows; until the picture is complete, with scales for the groups that are worked out. */
   readonly rows: ReadonlySignal<readonly MatchRowHead[]>;
+  /** Whether every group has been worked out. */
+  readonly complete: ReadonlySignal<boolean>;
   /** The lines of one group, worked out when first read and again only when something in that group has changed. */
   group(name: string): ReadonlySignal<MatchGroupModel>;
-  /** All of it as it stands now: for print. Follows the board like everything else. */
+  /**
+   * Works out groups that are not yet, for as long as there is time, so that a large board opens at once.
+   *
+   * @param from the group to begin with; those before it come last
+   */
+  work(hasTime: () => boolean, from?: string | null): void;
+  /** All of it as it stands now, for print: works out what is not yet. */
   whole(): MatchModel;
 }
 
-/** Follows the match picture. Nothing is worked out before it is read, and nothing needs to be closed. */
+/** Follows the match picture. Nothing is worked out before it is asked for, and nothing needs to be closed. */
 export function followMatch(findings: Pick<Findings, 'of' | 'board'>): LiveMatch {
   const { board } = findings;
   const { reader } = board;
   const marks = liveMarks(findings, (person) => reader.value('people', person, 'name') ?? 'somebody');
   const groups = new Map<string, ReadonlySignal<MatchGroupModel>>();
+  const worked = signal<ReadonlySet<string>>(new Set());
   const group = (name: string): ReadonlySignal<MatchGroupModel> => {
     const known = groups.get(name);
     if (known) return known;
@@ -34,22 +46,37 @@ export function followMatch(findings: Pick<Findings, 'of' | 'board'>): LiveMatch
   };
   const outline = steady(() => outlineOf(reader));
   const alone = steady(() => aloneIn(reader));
+  const sources = steady(() => sourcesIn(reader));
   const rows = steady(() =>
     rowHeads(
       reader,
-      outline.value.map(({ name }) => group(name).value),
+      outline.value.filter(({ name }) => worked.value.has(name)).map(({ name }) => group(name).value),
     ),
   );
+  const work: LiveMatch['work'] = (hasTime, from = null) => {
+    const names = outline.peek().map(({ name }) => name);
+    const first = Math.max(0, from === null ? 0 : names.indexOf(from));
+    const done = new Set(worked.peek());
+    for (const name of [...names.slice(first), ...names.slice(0, first)]) {
+      if (done.has(name)) continue;
+      if (!hasTime()) break;
+      group(name).peek();
+      done.add(name);
+    }
+    if (done.size > worked.peek().size) worked.value = done;
+  };
   return {
     outline,
     alone,
+    sources,
     rows,
+    complete: computed(() => outline.value.every(({ name }) => worked.value.has(name))),
     group,
-    whole: () => ({
-      groups: outline.value.map(({ name }) => group(name).value),
-      rows: rows.value,
-      alone: alone.value,
-    }),
+    work,
+    whole: () => {
+      const all = outline.value.map(({ name }) => group(name).value);
+      return { groups: all, rows: rowHeads(reader, all), sources: sources.value, alone: alone.value };
+    },
   };
 }
 

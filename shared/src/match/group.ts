@@ -6,7 +6,7 @@ import { camerasOf } from '../rules/scopes.ts';
 import { bothMarks, type Marks } from './marks.ts';
 import type { MatchColumn, MatchGroupModel, MatchGroupRow, MatchLine, MatchPoint } from './model.ts';
 import { PICTURE_ROWS, type PictureRow } from './rows.ts';
-import { channelsApart, channelsText, rateApart, rateText, recordersOn } from './sound.ts';
+import { channels, channelsApart, channelsText, rateApart, rateText, recordersOn } from './sound.ts';
 
 /** What the rows of a group are made from. */
 interface Canvas {
@@ -22,7 +22,13 @@ interface Canvas {
 export function groupModel(board: RuleBoard, marks: Marks, name: string): MatchGroupModel {
   const setups = membersOf(board, name).map(({ id }) => id);
   const reference = board.referenceOf(name) ?? '';
-  const canvas: Canvas = { board, marks, setups, reference, facts: rememberFacts(board) };
+  const canvas: Canvas = {
+    board,
+    marks,
+    setups,
+    reference,
+    facts: remember((setup, camera) => pictureFacts(board, setup, camera)),
+  };
   return {
     name,
     reference,
@@ -31,13 +37,14 @@ export function groupModel(board: RuleBoard, marks: Marks, name: string): MatchG
   };
 }
 
-function rememberFacts(board: RuleBoard): Canvas['facts'] {
-  const known = new Map<string, PictureFacts>();
-  return (setup, camera) => {
-    const key = `${setup}.${camera}`;
-    const facts = known.get(key) ?? pictureFacts(board, setup, camera);
-    known.set(key, facts);
-    return facts;
+/** Works an answer out once for each setup and source. */
+function remember<T extends object>(work: (setup: string, source: string) => T): typeof work {
+  const known = new Map<string, T>();
+  return (setup, source) => {
+    const key = `${setup}.${source}`;
+    const answer = known.get(key) ?? work(setup, source);
+    known.set(key, answer);
+    return answer;
   };
 }
 
@@ -108,13 +115,14 @@ function pictureRow(canvas: Canvas, declared: PictureRow): MatchGroupRow {
 
 function soundRow(canvas: Canvas): MatchGroupRow {
   const { board, marks, reference } = canvas;
+  const carried = remember((setup, recorder) => channels(board, setup, recorder));
   const recorders = linesOf(canvas, {
     kind: 'recorder',
     sourcesOf: (setup) => recordersOn(board, setup),
     nameOf: (recorder) => board.reader.value('recorders', recorder, 'name') ?? recorder,
     pointOf: (setup, recorder) => ({
-      value: channelsApart(board, setup, reference, recorder),
-      text: channelsText(board, setup, recorder),
+      value: channelsApart(carried(setup, recorder), carried(reference, recorder)),
+      text: channelsText(carried(setup, recorder)),
       mark: marks.at('sound', setup, recorder),
     }),
     markOf: (recorder) => marks.on('sound', recorder),

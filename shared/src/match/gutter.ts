@@ -1,6 +1,6 @@
 import type { MatchRow } from '../rules/index.ts';
 import { heightOf, type MatchSizes, rowTop } from './layout.ts';
-import type { MatchGroupModel, MatchRowHead } from './model.ts';
+import type { MatchRowHead } from './model.ts';
 
 /** What stands beside the rows: their titles, and where the ends and the middle of their scales are. */
 export interface RowGutter {
@@ -31,29 +31,4 @@ export function drawGutter(heads: readonly MatchRowHead[], sizes: MatchSizes): R
         .map(({ value, label }) => ({ y: top + heightOf(sizes, scale, value), text: label })),
     };
   });
-}
-
-/** One camera or recorder with its place among those of its kind. */
-export interface MatchSource {
-  readonly kind: 'camera' | 'recorder';
-  readonly id: string;
-  readonly name: string;
-  readonly order: number;
-}
-
-/** Every source of the picture in the order of their ids: for the legend, and so that a line looks alike everywhere. */
-export function sourcesOf(groups: readonly MatchGroupModel[]): MatchSource[] {
-  const known = new Map<string, Omit<MatchSource, 'order'>>();
-  for (const { rows } of groups) {
-    for (const { lines } of rows)
-      for (const { source } of lines) known.set(`${source.kind} ${source.id}`, source);
-  }
-  const sources = [...known.values()].sort((a, b) => (a.id < b.id ? -1 : 1));
-  const counts = { camera: 0, recorder: 0 };
-  return sources.map((source) => ({ ...source, order: counts[source.kind]++ }));
-}
-
-/** The place of each source by its id, for `drawGroup`. */
-export function sourceOrders(sources: readonly MatchSource[]): Map<string, number> {
-  return new Map(sources.map(({ id, order }) => [id, order]));
 }

@@ -12,6 +12,7 @@ import { rowHeads } from './heads.ts';
 import { marksOf } from './marks.ts';
 import type { MatchModel } from './model.ts';
 import { aloneIn, outlineOf } from './outline.ts';
+import { sourcesIn } from './sources.ts';
 
 export * from './compare.ts';
 export * from './drawing.ts';
@@ -22,6 +23,7 @@ export * from './layout.ts';
 export * from './model.ts';
 export type { MatchOutline } from './outline.ts';
 export * from './shapes.ts';
+export { sourceOrders, sourcesOf } from './sources.ts';
 export * from './words.ts';
 
 /**
@@ -34,5 +36,10 @@ export function matchModel(reader: ShootReader, findings: readonly Finding[]): M
   const board = plainBoard(reader);
   const marks = marksOf(findings, (person) => reader.view('people', person).name ?? 'somebody');
   const groups = outlineOf(board.reader).map(({ name }) => groupModel(board, marks, name));
-  return { groups, rows: rowHeads(board.reader, groups), alone: aloneIn(board.reader) };
+  return {
+    groups,
+    rows: rowHeads(board.reader, groups),
+    sources: sourcesIn(board.reader),
+    alone: aloneIn(board.reader),
+  };
 }

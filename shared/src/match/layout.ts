@@ -22,11 +22,11 @@ export interface MatchSizes {
 export const MATCH_SIZES: MatchSizes = {
   columnWidth: 116,
   groupGap: 28,
-  headHeight: 84,
-  rowHeight: 100,
-  scaleTop: 30,
-  scaleBottom: 88,
-  footHeight: 30,
+  headHeight: 78,
+  rowHeight: 91,
+  scaleTop: 28,
+  scaleBottom: 81,
+  footHeight: 28,
   markHeight: 44,
 };
 
@@ -66,31 +66,34 @@ export function layOut(outline: readonly MatchOutline[], rowCount: number, sizes
   };
 }
 
-/** A group that can be seen, and which of its columns. */
-export interface SeenGroup {
+/** Columns are drawn and left out in lots of this many, so that scrolling draws seldom and never much at once. */
+export const COLUMNS_AT_ONCE = 4;
+
+/** A lot of columns that can be seen. */
+export interface SeenColumns {
   readonly place: GroupPlace;
   readonly columns: ColumnRange;
 }
 
-/** How many columns are drawn or left out together, so that scrolling draws seldom. */
-export const COLUMNS_AT_ONCE = 6;
-
 /**
- * What must be drawn for a part of the picture to be seen whole: at least every column that touches it, widened to
- * whole lots of {@link COLUMNS_AT_ONCE} and by one lot on either side.
+ * The lots that must be drawn for a part of the picture to be seen whole: each that touches it, or that lies less than a
+ * lot's width beside it.
  */
 export function inView(
   { groups, sizes }: MatchLayout,
   seen: { readonly left: number; readonly right: number },
-): SeenGroup[] {
+): SeenColumns[] {
   const lot = sizes.columnWidth * COLUMNS_AT_ONCE;
-  const from = (Math.floor(seen.left / lot) - 1) * lot;
-  const to = (Math.ceil(seen.right / lot) + 1) * lot;
-  return groups.flatMap((place): SeenGroup[] => {
-    if (place.count === 0 || place.start > to || place.start + place.width < from) return [];
-    const first = Math.max(0, Math.floor((from - place.start) / sizes.columnWidth));
-    const last = Math.min(place.count - 1, Math.floor((to - place.start) / sizes.columnWidth));
-    return [{ place, columns: { from: Math.min(first, last), to: last } }];
+  const [left, right] = [seen.left - lot, seen.right + lot];
+  return groups.flatMap((place): SeenColumns[] => {
+    if (place.start > right || place.start + place.width < left) return [];
+    const lots: SeenColumns[] = [];
+    const first = Math.max(0, Math.floor((left - place.start) / lot));
+    for (let at = first; at * lot <= right - place.start && at * COLUMNS_AT_ONCE < place.count; at++) {
+      const from = at * COLUMNS_AT_ONCE;
+      lots.push({ place, columns: { from, to: Math.min(place.count, from + COLUMNS_AT_ONCE) - 1 } });
+    }
+    return lots;
   });
 }
 

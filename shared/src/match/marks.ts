@@ -49,7 +49,9 @@ export function liveMarks(findings: Pick<Findings, 'of' | 'board'>, nameOf: Name
       markOf(
         [
           ...standingOn(row, 'picture', `${setup}.${source}`),
-          ...inputsOn(board, setup, source).flatMap((record) => standingOn(row, 'inputs', record)),
+          ...(row === 'sound' ? inputsOn(board, setup, source) : []).flatMap((record) =>
+            standingOn(row, 'inputs', record),
+          ),
         ],
         nameOf,
       ),

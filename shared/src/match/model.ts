@@ -83,11 +83,20 @@ export interface MatchRowHead {
   readonly scale: MatchScale;
 }
 
+/** One camera or recorder with its place among those of its kind. */
+export interface MatchSource {
+  readonly kind: 'camera' | 'recorder';
+  readonly id: string;
+  readonly name: string;
+  readonly order: number;
+}
+
 /** Everything that the match picture shows, ready to be drawn. */
 export interface MatchModel {
   /** In the story order of their first setups. */
   readonly groups: readonly MatchGroupModel[];
   readonly rows: readonly MatchRowHead[];
+  readonly sources: readonly MatchSource[];
   /** Setups that are in no match group, in story order. */
   readonly alone: readonly string[];
 }

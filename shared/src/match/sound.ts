@@ -8,35 +8,38 @@ export function recordersOn(board: RuleBoard, setup: string): string[] {
   return [...new Set(ids)].filter((id) => board.reader.view('recorders', id).retired !== true).sort();
 }
 
+/** What a recorder's channels carry, by number. */
+export type Channels = ReadonlyMap<number, string>;
+
 /** What each channel of a recorder carries on a setup, in words that can be compared. */
-export function channels(board: RuleBoard, setup: string, recorder: string): Map<number, string> {
+export function channels(board: RuleBoard, setup: string, recorder: string): Channels {
   const carried = new Map<number, string>();
   for (const record of board.list('inputsOfSetup', setup)) {
     const [, of, number] = splitId(record);
     if (of !== recorder) continue;
-    const { source, secondSource, state } = board.reader.view('inputs', record);
-    const sources = [source, secondSource].filter((name) => name !== undefined);
+    // Field by field: a record of all its fields would be made anew, and followed, for each channel of the board.
+    const { reader } = board;
+    const [source, second, state] = [
+      reader.value('inputs', record, 'source'),
+      reader.value('inputs', record, 'secondSource'),
+      reader.value('inputs', record, 'state'),
+    ];
+    const sources = [source, second].filter((name) => name !== undefined);
     if (state !== 'closed' && sources.length > 0) carried.set(Number(number), listed(sources));
   }
   return carried;
 }
 
 /** How many channels carry something else than on the reference; `null` where nothing is entered. */
-export function channelsApart(
-  board: RuleBoard,
-  setup: string,
-  reference: string,
-  recorder: string,
-): number | null {
-  const [own, theirs] = [channels(board, setup, recorder), channels(board, reference, recorder)];
+export function channelsApart(own: Channels, theirs: Channels): number | null {
   if (own.size === 0 || theirs.size === 0) return null;
   const numbers = new Set([...own.keys(), ...theirs.keys()]);
   return [...numbers].filter((number) => own.get(number) !== theirs.get(number)).length;
 }
 
 /** `1 Boom, 2 Lapel`, in the order of the channels. */
-export function channelsText(board: RuleBoard, setup: string, recorder: string): string {
-  return [...channels(board, setup, recorder)]
+export function channelsText(own: Channels): string {
+  return [...own]
     .sort(([a], [b]) => a - b)
     .map(([number, source]) => `${number} ${source}`)
     .join(', ');

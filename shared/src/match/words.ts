@@ -73,13 +73,20 @@ export function columnWords(group: MatchGroupModel, heads: readonly MatchRowHead
   if (!column) return '';
   const marked = heads.flatMap((head) =>
     linesOfRow(group, head).flatMap((line) => {
-      const point = line.points.find((one) => one.column === index);
+      const point = pointAt(line, index);
       return point?.mark ? [`${head.title} ${line.source.id} ${stateText(head, point)}`] : [];
     }),
   );
   const scene = column.scene === null ? '' : `, scene ${column.scene}`;
   const role = column.isReference ? ', the reference' : '';
   return `Setup ${column.label}${scene}${role}, group ${group.name}: ${marked.length === 0 ? 'nothing marked' : marked.join('; ')}`;
+}
+
+/** What a line has in a column; `undefined` where its source was not there. */
+export function pointAt({ points }: MatchLine, column: number): MatchPoint | undefined {
+  // As a rule a source is on every setup of its group.
+  const there = points[column];
+  return there?.column === column ? there : points.find((point) => point.column === column);
 }
 
 /** The lines of a group in a row. */
@@ -92,9 +99,7 @@ export function marksIn(group: MatchGroupModel): Readonly<Record<MarkState, numb
   const count = { fault: 0, break: 0, advice: 0, accepted: 0 };
   for (const { lines } of group.rows) {
     for (let column = 0; column < group.columns.length; column++) {
-      const states = lines.flatMap(
-        ({ points }) => points.find((point) => point.column === column)?.mark?.state ?? [],
-      );
+      const states = lines.flatMap((line) => pointAt(line, column)?.mark?.state ?? []);
       const gravest = gravestOf(states);
       if (gravest) count[gravest] += 1;
     }

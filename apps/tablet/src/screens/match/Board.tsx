@@ -1,17 +1,20 @@
 import {
+  type ColumnRange,
   drawGutter,
   filterRows,
+  type GroupPlace,
   inView,
   type LiveMatch,
   layOut,
   MATCH_SIZES,
   type MatchSizes,
   type MatchSource,
+  type SeenColumns,
   sourceOrders,
 } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
 import { useCallback, useLayoutEffect, useMemo, useRef, useState } from 'preact/hooks';
-import { GroupPicture } from './GroupPicture.tsx';
+import { Lot } from './GroupPicture.tsx';
 import { shown } from './live.ts';
 import { dragToPan } from './panning.ts';
 import { type Ground, nextOpen, type Position, walk } from './walking.ts';
@@ -40,12 +43,12 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
   const heads = useMemo(() => filterRows(rows, filter), [rows, filter]);
   const layout = useMemo(() => layOut(outline, heads.length, sizes), [outline, heads.length, sizes]);
   const orders = useMemo(() => sourceOrders(sources), [sources]);
-  const seen = inView(layout, view);
+  const seen = useMemo(() => byGroup(inView(layout, view)), [layout, view.left, view.right]);
 
   const look = useCallback((): void => {
     const element = scroller.current;
     if (!element) return;
-    const lot = 2 * MATCH_SIZES.columnWidth;
+    const lot = MATCH_SIZES.columnWidth;
     const next = {
       left: Math.floor(element.scrollLeft / lot) * lot,
       right: Math.ceil((element.scrollLeft + element.clientWidth) / lot) * lot,
@@ -154,7 +157,7 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
           >
             <strong>{row.title}</strong>
             <span class="match-unit">{view.narrow ? row.unit.split(' ')[0] : row.unit}</span>
-            {row.ticks.map(({ y, text }) => (
+            {(view.narrow ? row.ticks.filter(isAtEnd) : row.ticks).map(({ y, text }) => (
               <span key={text} class="match-tick number" style={{ insetBlockStart: `${y - row.top}px` }}>
                 {text}
               </span>
@@ -174,23 +177,50 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
           class="match-picture"
           style={{ inlineSize: `${layout.width}px`, blockSize: `${layout.height}px` }}
         >
-          {seen.map(({ place, columns }) => (
-            <GroupPicture
+          {seen.map(({ place, lots }) => (
+            <section
               key={place.name}
-              live={live}
-              place={place}
-              from={columns.from}
-              to={columns.to}
-              heads={heads}
-              filter={filter}
-              sizes={sizes}
-              height={layout.height}
-              orders={orders}
-              onOpen={onOpen}
-            />
+              class="match-group"
+              aria-label={`Group ${place.name}`}
+              data-match-group={place.name}
+              style={{ insetInlineStart: `${place.start}px`, inlineSize: `${place.width}px` }}
+            >
+              <h2 class="match-group-name">
+                <span class="clip">{place.name}</span>
+              </h2>
+              {lots.map(({ from, to }) => (
+                <Lot
+                  key={from}
+                  live={live}
+                  group={place.name}
+                  from={from}
+                  to={to}
+                  heads={heads}
+                  filter={filter}
+                  sizes={sizes}
+                  height={layout.height}
+                  orders={orders}
+                  onOpen={onOpen}
+                />
+              ))}
+            </section>
           ))}
         </div>
       </section>
     </div>
   );
+}
+
+/** The ends of a scale: where there is little room its middle is told by the line itself. */
+function isAtEnd(_: unknown, index: number, ticks: readonly unknown[]): boolean {
+  return index === 0 || index === ticks.length - 1;
+}
+
+/** Lots of columns with the groups that they belong to. */
+function byGroup(
+  seen: readonly SeenColumns[],
+): { readonly place: GroupPlace; readonly lots: readonly ColumnRange[] }[] {
+  const groups = new Map<GroupPlace, ColumnRange[]>();
+  for (const { place, columns } of seen) groups.set(place, [...(groups.get(place) ?? []), columns]);
+  return [...groups].map(([place, lots]) => ({ place, lots }));
 }

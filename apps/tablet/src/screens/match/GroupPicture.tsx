@@ -1,9 +1,9 @@
 import {
   type ColumnRange,
+  type ColumnShape,
   columnWords,
   drawGroup,
   filterGroup,
-  type GroupPlace,
   type LineShape,
   type LiveMatch,
   type MarkShape,
@@ -16,9 +16,9 @@ import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import { Mark } from '../../parts/Mark.tsx';
 
-interface GroupPictureProps {
+interface LotProps {
   readonly live: LiveMatch;
-  readonly place: GroupPlace;
+  readonly group: string;
   readonly from: number;
   readonly to: number;
   readonly heads: readonly MatchRowHead[];
@@ -30,59 +30,69 @@ interface GroupPictureProps {
 }
 
 /**
- * One group: lines drawn for the columns in view, setups and marks as buttons laid over them. It follows its own group
- * alone, so that an edit draws one group anew.
+ * A lot of columns of one group: lines drawn, setups and marks as buttons laid over them. It follows its own group alone,
+ * so that an edit draws one group anew, and scrolling draws no lot twice.
  */
-export function GroupPicture(props: GroupPictureProps): JSX.Element {
-  const { live, place, from, to, heads, filter, sizes, height, orders, onOpen } = props;
-  const group = live.group(place.name).value;
+export function Lot(props: LotProps): JSX.Element {
+  const { live, group: name, from, to, heads, filter, sizes, height, orders, onOpen } = props;
+  const group = live.group(name).value;
   return useMemo(() => {
     const wanted = filterGroup(group, filter);
     const columns: ColumnRange = { from, to };
-    const x = from * sizes.columnWidth;
-    const shapes = drawGroup(wanted, heads, { sizes, columns, x, orders });
+    const shapes = drawGroup(wanted, heads, { sizes, columns, orders });
+    const width = (to - from + 1) * sizes.columnWidth;
     return (
-      <section
-        class="match-group"
-        aria-label={`Group ${place.name}`}
-        data-match-group={place.name}
-        style={{ insetInlineStart: `${place.start}px`, inlineSize: `${place.width}px` }}
+      <div
+        class="match-lot"
+        style={{ insetInlineStart: `${from * sizes.columnWidth}px`, inlineSize: `${width}px` }}
       >
-        <svg width={place.width} height={height} aria-hidden="true" focusable="false">
+        <svg width={width} height={height} aria-hidden="true" focusable="false">
           <Shapes shapes={shapes} />
         </svg>
-        <h2 class="match-group-name">
-          <span class="clip">{place.name}</span>
-        </h2>
         {shapes.map((shape) =>
           shape.kind === 'column' ? (
-            <button
+            <ColumnButton
               key={shape.setup}
-              type="button"
-              class="match-column"
-              tabIndex={-1}
-              data-match-column={shape.setup}
-              data-at={`${shape.column}`}
-              style={{
-                insetInlineStart: `${shape.x}px`,
-                insetBlockStart: `${shape.y}px`,
-                inlineSize: `${shape.width}px`,
-                blockSize: `${shape.height}px`,
-              }}
-              aria-label={`${columnWords(wanted, heads, shape.column)}. Compare`}
-              onClick={() => onOpen(shape.setup)}
-            >
-              <span class="number clip">{shape.label}</span>
-              <span class="match-note">{shape.note}</span>
-            </button>
+              column={shape}
+              says={`${columnWords(wanted, heads, shape.column)}. Compare`}
+              onOpen={onOpen}
+            />
           ) : null,
         )}
         {shapes.map((shape) =>
           shape.kind === 'mark' ? <MarkButton key={keyOf(shape)} mark={shape} onOpen={onOpen} /> : null,
         )}
-      </section>
+      </div>
     );
-  }, [group, place, from, to, heads, filter, sizes, height, orders, onOpen]);
+  }, [group, from, to, heads, filter, sizes, height, orders, onOpen]);
+}
+
+function ColumnButton(props: {
+  column: ColumnShape;
+  says: string;
+  onOpen: (setup: string) => void;
+}): JSX.Element {
+  const { column, says, onOpen } = props;
+  return (
+    <button
+      type="button"
+      class="match-column"
+      tabIndex={-1}
+      data-match-column={column.setup}
+      data-at={`${column.column}`}
+      style={{
+        insetInlineStart: `${column.x}px`,
+        insetBlockStart: `${column.y}px`,
+        inlineSize: `${column.width}px`,
+        blockSize: `${column.height}px`,
+      }}
+      aria-label={says}
+      onClick={() => onOpen(column.setup)}
+    >
+      <span class="number clip">{column.label}</span>
+      <span class="match-note">{column.note}</span>
+    </button>
+  );
 }
 
 function keyOf({ row, setup, sources }: MarkShape): string {
@@ -99,7 +109,6 @@ function MarkButton({ mark, onOpen }: { mark: MarkShape; onOpen: (setup: string)
       data-mark={keyOf(mark)}
       data-at={`${mark.column}`}
       data-row={mark.row}
-      title={mark.says}
       style={{ insetInlineStart: `${mark.x}px`, insetBlockStart: `${mark.y}px` }}
       aria-label={mark.says}
       onClick={() => onOpen(mark.setup)}
@@ -126,7 +135,7 @@ export function Shapes({
       {shapes.map((shape, index) => {
         switch (shape.kind) {
           case 'ground':
-            return (
+            return !whole ? null : (
               <rect
                 key={index}
                 x={shape.x}

@@ -1,9 +1,8 @@
-import { type LiveMatch, sourcesOf } from '@plumbline/shared/match';
+import type { LiveMatch } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
-import { useMemo, useState } from 'preact/hooks';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
-import { useDerived } from '../../parts/useDerived.ts';
 import { Board } from './Board.tsx';
 import { Compare } from './Compare.tsx';
 import { matchOf, shown } from './live.ts';
@@ -21,7 +20,7 @@ import { usePrinting } from './usePrinting.ts';
 export function Match({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const found = desk.judging.found.value;
-  const live = useMemo(() => found && matchOf(found), [found]);
+  const live = useMemo(() => found && begin(matchOf(found), record), [found]);
   if (!live) {
     return (
       <p class="empty" role="status">
@@ -32,16 +31,21 @@ export function Match({ record }: { record: string | null }): JSX.Element {
   return <OpenMatch live={live} goTo={record} />;
 }
 
+/** Works out what is seen first, so that it is drawn to the right scale at once. */
+function begin(live: LiveMatch, goTo: string | null): LiveMatch {
+  let few = 4;
+  live.work(() => few-- > 0, goTo);
+  return live;
+}
+
 function OpenMatch({ live, goTo }: { live: LiveMatch; goTo: string | null }): JSX.Element {
   const [compared, setCompared] = useState<readonly [string, string | null] | null>(null);
   const [step, setStep] = useState(0);
   const [open] = useState(() => (setup: string) => setCompared([setup, null]));
   const printing = usePrinting();
   const alone = live.alone.value;
-  const sources = useDerived(
-    () => steady(sourcesOf(live.outline.value.map(({ name }) => live.group(name).value))),
-    [live],
-  );
+  const sources = live.sources.value;
+  useWorkedOut(live);
   const isEmpty = live.outline.value.length === 0;
   if (isEmpty && alone.length === 0) {
     return (
@@ -116,12 +120,21 @@ function Alone({ setups }: { setups: readonly string[] }): JSX.Element {
   );
 }
 
-/** The last list again while it says the same, so that nothing is drawn anew for it. */
-const steady = (() => {
-  let last: { readonly text: string; readonly value: ReturnType<typeof sourcesOf> } | null = null;
-  return (value: ReturnType<typeof sourcesOf>): ReturnType<typeof sourcesOf> => {
-    const text = JSON.stringify(value);
-    if (last?.text !== text) last = { text, value };
-    return last.value;
-  };
-})();
+/** How long groups are worked out at a time, ms: no longer than what a finger notices. */
+const SLICE_MS = 6;
+
+/** Works out what cannot be seen yet, a slice at a time, for the scales and the sum of all marks. */
+function useWorkedOut(live: LiveMatch): void {
+  const isComplete = live.complete.value;
+  useEffect(() => {
+    if (isComplete) return;
+    let timer: ReturnType<typeof setTimeout>;
+    const slice = (): void => {
+      const end = performance.now() + SLICE_MS;
+      live.work(() => performance.now() < end);
+      if (!live.complete.peek()) timer = setTimeout(slice, SLICE_MS);
+    };
+    timer = setTimeout(slice, 60);
+    return () => clearTimeout(timer);
+  }, [live, isComplete]);
+}

@@ -3,6 +3,7 @@ import {
   gravestOf,
   type LiveMatch,
   MARK_STATES,
+  type MarkState,
   type MatchFilter,
   type MatchSource,
   marksIn,
@@ -13,6 +14,7 @@ import { go } from '../../app/navigation.ts';
 import { Icon } from '../../parts/Icon.tsx';
 import { Mark } from '../../parts/Mark.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
+import { counted } from '../../parts/words.ts';
 import { show, shown } from './live.ts';
 
 /** Up to so many groups stand side by side; more are chosen from a list. */
@@ -23,6 +25,13 @@ const DEPARTMENTS = [
   ['camera', 'Camera'],
   ['sound', 'Sound'],
 ] as const;
+
+const MARK_COUNTS: Readonly<Record<MarkState, (count: number) => string>> = {
+  fault: (count) => counted(count, 'fault'),
+  break: (count) => counted(count, 'break'),
+  advice: (count) => `${count} advice`,
+  accepted: (count) => `${count} accepted`,
+};
 
 /** What is looked at, how it stands in one line, and where to go. */
 export function MatchBar(props: {
@@ -43,21 +52,37 @@ export function MatchBar(props: {
       <div class="match-head">
         <h1>Match</h1>
         <Summary live={live} />
-        {!asTable && (
-          <div class="match-steps">
-            <button
-              type="button"
-              class="act"
-              aria-label="Previous open mark"
-              onClick={() => props.onStep(-1)}
-            >
-              <Icon name="back" />
-            </button>
-            <button type="button" class="act" aria-label="Next open mark" onClick={() => props.onStep(1)}>
-              <Icon name="forward" />
-            </button>
-          </div>
-        )}
+        <div class="match-acts">
+          <button
+            type="button"
+            class="act"
+            aria-pressed={asTable}
+            onClick={() => show({ filter, asTable: !asTable })}
+          >
+            In words
+          </button>
+          <button type="button" class="act" onClick={props.onCompare}>
+            Compare two
+          </button>
+          <button type="button" class="act" onClick={props.onPrint}>
+            Print
+          </button>
+          {!asTable && (
+            <div class="match-steps">
+              <button
+                type="button"
+                class="act"
+                aria-label="Previous open mark"
+                onClick={() => props.onStep(-1)}
+              >
+                <Icon name="back" />
+              </button>
+              <button type="button" class="act" aria-label="Next open mark" onClick={() => props.onStep(1)}>
+                <Icon name="forward" />
+              </button>
+            </div>
+          )}
+        </div>
       </div>
       <div class="match-filters">
         <fieldset class="match-choice">
@@ -88,27 +113,13 @@ export function MatchBar(props: {
                 aria-label={camera === null ? 'All cameras' : `Camera ${camera} alone`}
                 onClick={() => narrow({ camera })}
               >
-                {camera ?? (cameras.length === 2 ? 'Both' : 'All')}
+                {camera ?? (cameras.length === 2 ? cameras.map(({ id }) => id).join(' + ') : 'All')}
               </button>
             ))}
           </fieldset>
         )}
-        <button
-          type="button"
-          class="act"
-          aria-pressed={asTable}
-          onClick={() => show({ filter, asTable: !asTable })}
-        >
-          In words
-        </button>
-        <button type="button" class="act" onClick={props.onCompare}>
-          Compare two
-        </button>
-        <button type="button" class="act" onClick={props.onPrint}>
-          Print
-        </button>
+        <Groups live={live} goTo={props.goTo} />
       </div>
-      <Groups live={live} goTo={props.goTo} />
     </header>
   );
 }
@@ -117,6 +128,7 @@ export function MatchBar(props: {
 function Summary({ live }: { live: LiveMatch }): JSX.Element {
   const { filter } = shown.value;
   const counts = useDerived(() => {
+    if (!live.complete.value) return null;
     const sum = { fault: 0, break: 0, advice: 0, accepted: 0 };
     for (const { name } of live.outline.value) {
       const marks = marksIn(filterGroup(live.group(name).value, filter));
@@ -124,6 +136,13 @@ function Summary({ live }: { live: LiveMatch }): JSX.Element {
     }
     return sum;
   }, [live, filter]);
+  if (!counts) {
+    return (
+      <p class="match-summary" role="status">
+        Looking at all setups…
+      </p>
+    );
+  }
   const present = MARK_STATES.filter((state) => counts[state] > 0);
   const isOpen = counts.fault + counts.break > 0;
   return (
@@ -132,7 +151,7 @@ function Summary({ live }: { live: LiveMatch }): JSX.Element {
       {present.map((state) => (
         <span key={state} class="count">
           <Mark name={state} />
-          <span class="number">{counts[state]}</span> {state}
+          {MARK_COUNTS[state](counts[state])}
         </span>
       ))}
     </p>

@@ -5,6 +5,7 @@ import {
   linesOfRow,
   type MatchOutline,
   type MatchRowHead,
+  pointAt,
   stateText,
 } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
@@ -78,7 +79,7 @@ function GroupTable(props: {
               {heads.map((head) => (
                 <td key={head.row}>
                   {linesOfRow(group, head).map((line) => {
-                    const point = line.points.find((one) => one.column === index);
+                    const point = pointAt(line, index);
                     if (!point) return null;
                     return (
                       <p key={line.source.id} class="match-said">

@@ -1,4 +1,4 @@
-import { linesOfRow, type MatchGroupModel, type MatchRowHead } from '@plumbline/shared/match';
+import { linesOfRow, type MatchGroupModel, type MatchRowHead, pointAt } from '@plumbline/shared/match';
 import type { MatchRow } from '@plumbline/shared/rules';
 
 /** Where the keyboard stands: on the head of a column, or on what is marked of it in a row. */
@@ -54,9 +54,7 @@ function headAt({ groups }: Ground, group: number, column: number): Position | n
 export function isMarked({ groups, heads }: Ground, { group, column, row }: Position): boolean {
   const [model, head] = [groups[group], heads.find((one) => one.row === row)];
   if (!model || !head) return false;
-  return linesOfRow(model, head).some(({ points }) =>
-    points.some((point) => point.column === column && point.mark !== null),
-  );
+  return linesOfRow(model, head).some((line) => (pointAt(line, column)?.mark ?? null) !== null);
 }
 
 function along(ground: Ground, at: Position, step: 1 | -1): Position | null {
@@ -93,9 +91,10 @@ export function nextOpen({ groups, heads }: Ground, from: Position, step: 1 | -1
     const marked = groups[group]?.rows.find(
       ({ row, lines }) =>
         rows.has(row) &&
-        lines.some(({ points }) =>
-          points.some(({ column: at, mark }) => at === column && mark !== null && mark.state !== 'accepted'),
-        ),
+        lines.some((line) => {
+          const mark = pointAt(line, column)?.mark ?? null;
+          return mark !== null && mark.state !== 'accepted';
+        }),
     );
     if (marked) return { group, column, row: marked.row };
   }
