@@ -17,6 +17,7 @@ import { allRoutes, createApp } from './http/app.ts';
 import type { Route } from './http/route.ts';
 import { HTTP_LIMITS, type HttpLimits, type Services } from './http/services.ts';
 import type { BoardKind } from './kind.ts';
+import { reachableAt } from './lan.ts';
 import type { Log } from './log/port.ts';
 import { SqliteLog } from './log/sqlite.ts';
 import { Metrics } from './metrics.ts';
@@ -122,6 +123,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     photos: new PhotoStore(folder.photos, photoLimits, options.photoDisk),
     photoLimits,
     isSecure: tls !== undefined,
+    reachableAt: () => reachableAt(host, port, tls !== undefined),
     version,
     reports,
   };

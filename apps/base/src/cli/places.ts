@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
-import { networkInterfaces } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import * as z from 'zod';
+import { lanAddresses } from '../lan.ts';
 
 /** Folders beside this program, wherever it was started from. */
 export const TABLET_FOLDER = fileURLToPath(new URL('../../../tablet/dist', import.meta.url));
@@ -15,9 +15,5 @@ export function programVersion(): string {
 
 /** This machine's address on the local network; `null` where it has none. */
 export function lanAddress(): string | null {
-  for (const addresses of Object.values(networkInterfaces())) {
-    const found = addresses?.find(({ family, internal }) => family === 'IPv4' && !internal);
-    if (found) return found.address;
-  }
-  return null;
+  return lanAddresses()[0] ?? null;
 }

@@ -37,6 +37,8 @@ export interface Services {
   readonly photos: PhotoStore;
   readonly photoLimits: PhotoLimits;
   readonly isSecure: boolean;
+  /** Where other devices reach this base; asked anew each time, since networks change. */
+  readonly reachableAt: () => readonly string[];
   readonly version: string;
   readonly reports: { unforeseen(error: unknown): void };
 }

@@ -92,10 +92,19 @@ export function peopleRoutes(services: Services): readonly Route[] {
       path: '/api/second-device',
       access: 'session',
       summary: 'An invite for the same person’s second device: good once, for ten minutes',
-      answer: { status: 201, schema: z.object({ invite: z.string(), expiresAt: z.number() }) },
+      answer: {
+        status: 201,
+        schema: z.object({
+          invite: z.string(),
+          expiresAt: z.number(),
+          addresses: z
+            .array(z.string())
+            .describe('where other devices reach this base; none: only this machine does'),
+        }),
+      },
       handle: async ({ who }) => {
         const { token, expiresAt } = await accounts.secondDevice(sessionOf(who));
-        return { invite: token, expiresAt };
+        return { invite: token, expiresAt, addresses: [...services.reachableAt()] };
       },
     }),
     route({
