@@ -1,4 +1,5 @@
 import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { lazily } from '../../app/lazily.tsx';
 import { ScreenLink } from '../../app/links.tsx';
 import { type KitPage, readKitPlace } from './address.ts';
@@ -29,9 +30,12 @@ const UNDER_ITEMS: ReadonlySet<KitPage> = new Set(['items', 'setups', 'cases', '
 /** Who has what, what state the cards and batteries are in, and what must be looked at. */
 export function Kit({ record }: { record: string | null }): JSX.Element {
   const place = readKitPlace(record);
+  const page = useRef<HTMLDivElement>(null);
+  // another page of the kit begins at its top, as another screen does
+  useEffect(() => page.current?.closest('.shell-page')?.scrollTo(0, 0), [record]);
   const tab = UNDER_ITEMS.has(place.page) ? 'items' : place.page;
   return (
-    <div class="kit-page">
+    <div class="kit-page" ref={page}>
       <nav class="kit-tabs" aria-label="Kit">
         {TABS.map(({ page, label }) => (
           <ScreenLink

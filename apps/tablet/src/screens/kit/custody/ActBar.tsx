@@ -22,6 +22,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
   const { custodian, lost, down, offeredTo } = standing;
   const isMine = custodian.kind === 'person' && custodian.person === me;
   const isKept = custodian.kind !== 'person' && !lost;
+  const mayTake = !isKept && (!isMine || lost || offeredTo !== null || down !== null);
   const kept = withheld(row.item, row.custody);
   const act = (what: CustodyAct['what'], label: string, more: Partial<CustodyAct> = {}): boolean =>
     sign(desk, kit, `${row.name} ${label}`, { item: row.id, what, ...more });
@@ -42,14 +43,14 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
           <Act act={() => setAsking('out')}>Look over, sign out</Act>
         </>
       )}
-      {!isKept && (!isMine || lost || offeredTo !== null || down !== null) && (
+      {mayTake && (
         <Act primary act={() => act('takeOver', 'taken', { to: me })}>
           {lost ? 'Found: I have it' : isMine ? (down ? 'Pick it up' : 'Keep it') : 'Take it'}
         </Act>
       )}
       {isMine && !lost && (
         <>
-          <Act primary act={() => act('return', 'put back')}>
+          <Act primary={!mayTake} act={() => act('return', 'put back')}>
             Put back
           </Act>
           <Act act={() => setAsking('offer')}>Offer to…</Act>

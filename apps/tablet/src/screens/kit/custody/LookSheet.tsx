@@ -94,16 +94,18 @@ export function LookSheet(props: {
             <fieldset class="stack">
               <legend class="label">Condition</legend>
               <div class="options">
-                {CONDITIONS.map(({ value, label }) => (
-                  <button
-                    key={value}
-                    type="button"
-                    aria-pressed={condition === value}
-                    onClick={() => setChosen(chosen === value ? null : value)}
-                  >
-                    {label}
-                  </button>
-                ))}
+                {CONDITIONS.filter(({ value }) => !(mustRemark && value === 'good')).map(
+                  ({ value, label }) => (
+                    <button
+                      key={value}
+                      type="button"
+                      aria-pressed={condition === value}
+                      onClick={() => setChosen(chosen === value ? null : value)}
+                    >
+                      {label}
+                    </button>
+                  ),
+                )}
               </div>
             </fieldset>
           </>

@@ -60,7 +60,7 @@ export function ForSetup({ setup }: { setup: string | null }): JSX.Element {
             <h2>Setup {desk.nameOf('setups', chosen)}</h2>
             <span class="label">
               {rows.length === 0
-                ? 'nothing is listed yet'
+                ? 'Nothing is listed for it yet: each department says what it needs of its own kit.'
                 : `${counted(rows.length, 'item')}, ${rows.filter(({ custody }) => !isOut(custody)).length} in their cases`}
             </span>
             {mayList && (
