@@ -42,6 +42,7 @@ describe('a take holds the settings as shot', () => {
     });
     expect(at('asShotInputs')).toEqual({ 'R1.1': { source: 'Boom' }, 'R1.10': { source: 'Lapel' } });
     expect(at('cards')).toEqual(['C1', 'C7']);
+    expect(at('cardsIn')).toEqual({ 'cameras/A': 'C1', 'recorders/R1': 'C7' });
     expect(board.cell('takes', 'S1.1', 'asShotPicture')?.[2]).toBe('base');
   });
 

@@ -45,6 +45,20 @@ describe('a card is cleared for preparing', () => {
       'guard',
     ],
     [
+      'but not where one of two was found to differ',
+      [10],
+      [copy('disk 1', 'checksum', 60), copy('disk 2', 'differs', 60)],
+      {},
+      'guard',
+    ],
+    [
+      'with one copy among the earlier ones, where the list was full',
+      [10],
+      good.slice(0, 1),
+      { copiesBefore: good.slice(1) },
+      'stored',
+    ],
+    [
       'but not with two on one disk',
       [10],
       [copy('disk 1', 'checksum', 60), copy('Disk 1 ', 'checksum', 70)],
