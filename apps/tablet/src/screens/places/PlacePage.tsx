@@ -15,7 +15,7 @@ import { Photos } from './photos/Photos.tsx';
 import { bearingText } from './sun/geometry.ts';
 import { SunPanel } from './sun/SunPanel.tsx';
 
-const GETTING_THERE = ['address', 'access', 'permission', 'nearestHelp'] as const;
+const GETTING_THERE = ['name', 'address', 'access', 'permission', 'nearestHelp'] as const;
 
 const OPENING: readonly RowBox[] = [
   { key: 'name', label: 'Opening', help: 'Such as south window, yard door.', kind: 'text' },

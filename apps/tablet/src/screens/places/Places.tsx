@@ -2,7 +2,6 @@ import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
-import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
 import { AddPlace } from './AddPlace.tsx';
@@ -50,20 +49,9 @@ export function Places({ record }: { record: string | null }): JSX.Element {
           </p>
         </div>
       ) : (
-        <>
-          {mayAdd && <Name place={place} />}
-          <PlacePage key={place} place={place} />
-        </>
+        <PlacePage key={place} place={place} />
       )}
       {adding && <AddPlace onClose={() => setAdding(false)} />}
-    </div>
-  );
-}
-
-function Name({ place }: { place: string }): JSX.Element {
-  return (
-    <div class="places-name">
-      <Field address={{ table: 'places', record: place, field: 'name' }} />
     </div>
   );
 }

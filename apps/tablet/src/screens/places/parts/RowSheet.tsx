@@ -73,8 +73,8 @@ export function RowSheet(props: {
           <div key={key} class="stack">
             <label class="label" for={`${id}-${key}`}>
               {label}
-              {unit === undefined ? '' : `, ${unit}`}
-              {optional ? ' (may stay empty)' : ''}
+              {unit === undefined ? '' : ` (${unit})`}
+              {optional ? ', may stay empty' : ''}
             </label>
             <input
               id={`${id}-${key}`}

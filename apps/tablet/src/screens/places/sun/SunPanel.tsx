@@ -303,7 +303,9 @@ function Openings({ drawing }: { drawing: SunDrawing }): JSX.Element {
           <strong>{opening.name}</strong>
           <span class="label">
             {bearingText(opening.bearingDeg)}
-            {opening.arcDeg === undefined ? ', width not entered: taken from side to side' : `, ${figure(opening.arcDeg, 0)}° wide`}
+            {opening.arcDeg === undefined
+              ? ', width not entered: taken from side to side'
+              : `, ${figure(opening.arcDeg, 0)}° wide`}
           </span>
           <span class="push">
             {spans.length === 0

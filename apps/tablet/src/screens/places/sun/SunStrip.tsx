@@ -42,6 +42,7 @@ export function SunStrip(props: {
   return (
     <div ref={ref} class="sun-strip">
       <svg width={width} height={height} aria-hidden="true" focusable="false">
+        <rect y={TOP} width={width} height={SKY} class="strip-sky" />
         {phases.map(({ phase, span: piece }) => {
           const from = x(piece.from);
           const wide = x(piece.to) - from;
