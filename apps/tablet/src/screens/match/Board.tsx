@@ -1,4 +1,5 @@
 import {
+  COLUMNS_AT_ONCE,
   type ColumnRange,
   drawGutter,
   filterRows,
@@ -48,7 +49,8 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
   const look = useCallback((): void => {
     const element = scroller.current;
     if (!element) return;
-    const lot = MATCH_SIZES.columnWidth;
+    // So coarse that it is drawn anew once for each lot of columns.
+    const lot = COLUMNS_AT_ONCE * MATCH_SIZES.columnWidth;
     const next = {
       left: Math.floor(element.scrollLeft / lot) * lot,
       right: Math.ceil((element.scrollLeft + element.clientWidth) / lot) * lot,
@@ -146,8 +148,8 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
     if (to || key.startsWith('Arrow') || key.startsWith('Page')) event.preventDefault();
   };
 
-  return (
-    <div class="match-board" dir="ltr">
+  const gutter = useMemo(
+    () => (
       <div class="match-gutter" style={{ blockSize: `${layout.height}px` }}>
         {drawGutter(heads, sizes).map((row) => (
           <div
@@ -165,6 +167,12 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
           </div>
         ))}
       </div>
+    ),
+    [heads, sizes, layout.height],
+  );
+  return (
+    <div class="match-board" dir="ltr">
+      {gutter}
       <section
         class="match-scroll"
         ref={scroller}

@@ -89,7 +89,7 @@ function ColumnButton(props: {
       aria-label={says}
       onClick={() => onOpen(column.setup)}
     >
-      <span class="number clip">{column.label}</span>
+      <span class="number">{fitting(column.label)}</span>
       <span class="match-note">{column.note}</span>
     </button>
   );
@@ -97,6 +97,11 @@ function ColumnButton(props: {
 
 function keyOf({ row, setup, sources }: MarkShape): string {
   return `${row}/${setup}/${sources.join('+')}`;
+}
+
+/** The state in a word that fits the mark; of what is accepted, by whom. */
+function markWord({ accepted, word }: MarkShape): string {
+  return accepted ? fitting(`by ${accepted.by.split(' ')[0] ?? ''}`, 10) : word;
 }
 
 function MarkButton({ mark, onOpen }: { mark: MarkShape; onOpen: (setup: string) => void }): JSX.Element {
@@ -116,13 +121,16 @@ function MarkButton({ mark, onOpen }: { mark: MarkShape; onOpen: (setup: string)
       <Mark name={mark.state} />
       <span class="match-mark-words">
         {mark.step !== '' && <span class="number">{mark.step}</span>}
-        <span class="clip">{mark.accepted ? `by ${mark.accepted.by.split(' ')[0] ?? ''}` : mark.word}</span>
+        <span>{markWord(mark)}</span>
       </span>
     </button>
   );
 }
 
-/** What is drawn under the buttons; on paper, where there are no buttons, with `whole`, everything. */
+/**
+ * What is drawn under the buttons; on paper, where there are no buttons, with `whole`, everything. What looks alike is
+ * one path: a picture of few elements scrolls without a stutter.
+ */
 export function Shapes({
   shapes,
   whole = false,
@@ -130,59 +138,63 @@ export function Shapes({
   shapes: readonly MatchShape[];
   whole?: boolean;
 }): JSX.Element {
+  const paths = { band: '', rule: '', level: '', plumb: '', bob: '' };
+  const lines = ['', '', ''];
+  for (const shape of shapes) {
+    switch (shape.kind) {
+      case 'band':
+        paths.band += `M${shape.x} ${shape.y}h${shape.width}v${shape.height}h${-shape.width}z`;
+        break;
+      case 'rule':
+      case 'level':
+        paths[shape.kind] += `M${shape.x} ${shape.y}h${shape.width}`;
+        break;
+      case 'plumb':
+        paths.plumb += `M${shape.x} ${shape.top}V${shape.bottom - 13}`;
+        paths.bob += `M${shape.x} ${shape.bottom - 18}l6 7-6 10-6-10z`;
+        break;
+      case 'line':
+        lines[Math.min(shape.order, 2)] += pathOf(shape);
+        break;
+    }
+  }
   return (
     <>
-      {shapes.map((shape, index) => {
+      {whole &&
+        shapes.map((shape) =>
+          shape.kind === 'ground' ? (
+            <rect
+              key={shape.x}
+              x={shape.x}
+              y={shape.y}
+              width={shape.width}
+              height={shape.height}
+              rx={10}
+              class="match-ground"
+            />
+          ) : null,
+        )}
+      <path d={paths.band} class="match-band" />
+      <path d={paths.rule} class="match-rule" />
+      <path d={paths.level} class="match-level" />
+      {paths.plumb !== '' && <path d={paths.plumb} class="match-plumb" />}
+      {paths.bob !== '' && <path d={paths.bob} class="match-bob" />}
+      {lines.map((path, order) =>
+        path === '' ? null : <path key={LINE_KEYS[order]} d={path} class="match-line" data-order={order} />,
+      )}
+      {shapes.map((shape) => {
         switch (shape.kind) {
-          case 'ground':
-            return !whole ? null : (
-              <rect
-                key={index}
-                x={shape.x}
-                y={shape.y}
-                width={shape.width}
-                height={shape.height}
-                rx={10}
-                class="match-ground"
-              />
-            );
-          case 'rule':
-            return <path key={index} d={`M${shape.x} ${shape.y}h${shape.width}`} class="match-rule" />;
-          case 'band':
-            return (
-              <rect
-                key={index}
-                x={shape.x}
-                y={shape.y}
-                width={shape.width}
-                height={shape.height}
-                class="match-band"
-              />
-            );
-          case 'level':
-            return <path key={index} d={`M${shape.x} ${shape.y}h${shape.width}`} class="match-level" />;
-          case 'plumb':
-            return (
-              <g key={index}>
-                <path d={`M${shape.x} ${shape.top}V${shape.bottom - 13}`} class="match-plumb" />
-                <path d={`M${shape.x} ${shape.bottom - 18}l6 7-6 10-6-10z`} class="match-bob" />
-              </g>
-            );
-          case 'line':
-            return (
-              <path key={index} d={pathOf(shape)} class="match-line" data-order={Math.min(shape.order, 2)} />
-            );
           case 'setting':
           case 'unknown':
             return (
-              <text key={index} x={shape.x} y={shape.y} class={`match-${shape.kind}`}>
+              <text key={`${shape.x} ${shape.y}`} x={shape.x} y={shape.y} class={`match-${shape.kind}`}>
                 {shape.text}
               </text>
             );
           case 'group':
           case 'column':
           case 'mark':
-            return whole ? <Written key={index} shape={shape} /> : null;
+            return whole ? <Written key={`${shape.kind}${shape.x} ${shape.y}`} shape={shape} /> : null;
           default:
             return null;
         }
@@ -191,8 +203,15 @@ export function Shapes({
   );
 }
 
+const LINE_KEYS = ['solid', 'dashed', 'dotted'];
+
 function pathOf({ runs }: LineShape): string {
   return runs.map((run) => `M${run.map(([x, y]) => `${x} ${y}`).join('L')}`).join('');
+}
+
+/** Words that fit a column. A clip would cost each frame of scrolling more than cutting them once. */
+function fitting(words: string, most = 9): string {
+  return words.length <= most ? words : `${words.slice(0, most - 1)}…`;
 }
 
 /** What is a button on the screen, drawn. */
@@ -220,7 +239,7 @@ function Written({
         </>
       );
     case 'mark': {
-      const words = shape.accepted ? `by ${shape.accepted.by.split(' ')[0] ?? ''}` : shape.word;
+      const words = markWord(shape);
       return (
         <g class="match-written-mark" transform={`translate(${shape.x} ${shape.y})`}>
           <rect x={-50} y={-20} width={100} height={40} rx={5} data-state={shape.state} />
