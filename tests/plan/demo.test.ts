@@ -65,6 +65,7 @@ describe('the demo shoot', () => {
     ['cards', 6],
     ['batteries', 8],
     ['kit', 30],
+    ['loads', 2],
   ] as const)('has in %s %i records', (table, count) => {
     expect(reader.records(table)).toHaveLength(count);
   });

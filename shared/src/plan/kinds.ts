@@ -57,6 +57,7 @@ export const PLAN_KINDS: readonly PlanKind[] = [
     { kind: 'whole', headers: ['channel', 'ch'] },
   ]),
   kind('kit', [{ kind: 'word', headers: ['department'], words: DEPARTMENTS }, own('name', 'code')]),
+  kind('loads', [record('places', 'place'), { kind: 'whole', headers: ['load'] }]),
 ];
 
 /** The table of a kind. */
