@@ -106,7 +106,9 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     bitDepth: [24, 16, null],
     timecodeRate: ['25', '29.97', null],
     dropFrame: [true, false, null],
-    card: ['c2', null],
+    card: ['c2', 'c1', null],
+    battery: ['v2', null],
+    powerDrawW: [20, null],
     retired: [true, false, false, null],
   },
   inputs: {
@@ -157,7 +159,7 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     count: [1, null],
   },
   cards: {
-    capacityGB: [16, 512, null],
+    capacityGB: [2, 16, 512, null],
     state: ['blank', 'prepared', 'full', 'cleared', 'verified', null],
     preparedAt: [[MINUTE], [MINUTE, 120 * MINUTE], null],
     copies: [
@@ -171,7 +173,7 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
       null,
     ],
   },
-  batteries: { energyWh: [98, null], chargePercent: [5, 100, null] },
+  batteries: { energyWh: [98, null], chargePercent: [5, 100, null], checkedAt: [5 * MINUTE, null] },
   kit: {
     name: ['Thing', null],
     maxTemperatureC: [40, null],

@@ -9,9 +9,17 @@ function readyScene(): Scene {
   scene.set('shoot', 'shoot', { soundBitDepth: 24, alignmentDbfs: -18 });
   scene.set('scenes', 's1', { inside: 'interior', place: 'mill' });
   scene.set('places', 'mill', { name: 'Mill', temperatureC: 20 });
-  scene.set('recorders', 'R1', { bitDepth: 24, timecodeRate: '25' });
+  scene.set('recorders', 'R1', {
+    bitDepth: 24,
+    timecodeRate: '25',
+    card: 'c9',
+    battery: 'v9',
+    powerDrawW: 10,
+  });
+  scene.set('cards', 'c9', { name: 'S-01', capacityGB: 32, preparedAt: [at(-60)] });
+  scene.set('batteries', 'v9', { energyWh: 50, chargePercent: 100, checkedAt: at(0) });
   scene.set('cards', 'c1', { name: 'A-01', capacityGB: 256, preparedAt: [at(-60)] });
-  scene.set('batteries', 'v1', { energyWh: 98, chargePercent: 100 });
+  scene.set('batteries', 'v1', { energyWh: 98, chargePercent: 100, checkedAt: at(0) });
   scene.set('cameras', 'A', { card: 'c1', battery: 'v1', powerDrawW: 20 });
   for (const setup of ['1a', '1b']) {
     scene.set('setups', setup, {

@@ -1,28 +1,8 @@
 import { acceptChanges, evaluate, type Finding, ruleCatalogue, valueAt } from '@plumbline/shared/rules';
 import { describe, expect, test } from 'vitest';
 import type { Scene } from './scene.ts';
-import { cardTables } from './truth/cards.ts';
-import { channelTables } from './truth/channels.ts';
-import { custodyTables } from './truth/custody.ts';
-import { formatTables } from './truth/format.ts';
-import { lightTables } from './truth/light.ts';
-import { pictureTables } from './truth/picture.ts';
-import { placeLightTables } from './truth/placeLight.ts';
-import { soundTables } from './truth/sound.ts';
-import { type Row, sceneOf, type TruthTable } from './truth/table.ts';
-import { thingTables } from './truth/things.ts';
-
-const tables: Readonly<Record<string, TruthTable>> = {
-  ...pictureTables,
-  ...lightTables,
-  ...formatTables,
-  ...soundTables,
-  ...channelTables,
-  ...thingTables,
-  ...cardTables,
-  ...custodyTables,
-  ...placeLightTables,
-};
+import { truthTables as tables } from './truth/all.ts';
+import { type Row, sceneOf } from './truth/table.ts';
 
 function found(scene: Scene, rule: string): Finding[] {
   return scene.findings().filter((finding) => finding.rule === rule);

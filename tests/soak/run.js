@@ -6,11 +6,13 @@ import { parseArgs } from 'node:util';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const SCHEDULES = 'schedules';
+const RULES = 'rules';
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
     .map((name) => name.slice(0, -'.test.ts'.length)),
   SCHEDULES,
+  RULES,
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -23,7 +25,12 @@ if (!/^\d+$/.test(seed) || chosen.some((name) => !names.includes(name))) {
 const failed = [];
 for (const name of chosen) {
   console.log(`\n${name}, seed ${seed}`);
-  const file = name === SCHEDULES ? 'tests/replica/convergence.test.ts' : `tests/soak/${name}.test.ts`;
+  const files =
+    name === SCHEDULES
+      ? ['tests/replica/convergence.test.ts']
+      : name === RULES
+        ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
+        : [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,
@@ -31,7 +38,7 @@ for (const name of chosen) {
       '--expose-gc',
       'node_modules/vitest/vitest.mjs',
       'run',
-      file,
+      ...files,
       '--execArgv=--expose-gc',
       '--testTimeout=3600000',
     ],

@@ -22,6 +22,12 @@ import { kitClimate, soundRoomTone } from './places.ts';
 import { soundCarrierProducts, soundCarrierTwice } from './radio.ts';
 import { exposureRatio } from './ratio.ts';
 import { colourBalanceOld, exposureReadingOld } from './readings.ts';
+import {
+  mediaRecorderCardShort,
+  powerCameraDrained,
+  powerRecorderDrained,
+  powerRecorderShort,
+} from './recorderPower.ts';
 import type { MatchRow, Rule } from './rule.ts';
 import { soundDepthRecorder, soundRateCamera, soundRateRecorder } from './sampleRate.ts';
 import { SCOPE_KINDS, SCOPE_TITLES, type ScopeKind } from './scopes.ts';
@@ -50,6 +56,7 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
     soundRateCamera,
     mediaCardShort,
     powerBatteryShort,
+    powerCameraDrained,
   ],
   match: [
     exposureOffset,
@@ -72,6 +79,9 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
     soundLimiter,
     soundCarrierTwice,
     soundCarrierProducts,
+    mediaRecorderCardShort,
+    powerRecorderShort,
+    powerRecorderDrained,
   ],
   lineUp: [soundChannelOrder],
   checks: [checksUnticked],

@@ -3,14 +3,14 @@ import { type TakeOnCard, takesOnCard } from '../views/media.ts';
 import type { RuleBoard } from './board.ts';
 import { readerOfCard } from './things.ts';
 
-/** The card in a camera, with the takes that are on it now. */
+/** The card in a camera or a recorder, with the takes that are on it now. */
 export interface CardIn {
   readonly id: string;
   readonly card: ShootRecord<'cards'>;
   readonly takes: readonly TakeOnCard[];
 }
 
-/** The battery on a camera. */
+/** The battery on a camera or a recorder. */
 export interface BatteryOn {
   readonly id: string;
   readonly battery: ShootRecord<'batteries'>;
@@ -22,16 +22,24 @@ export interface Spare<T extends 'cards' | 'batteries'> {
   readonly record: ShootRecord<T>;
 }
 
-/** The card in a camera; `null` where none is entered. */
-export function cardIn(board: RuleBoard, camera: string): CardIn | null {
-  const id = board.reader.view('cameras', camera).card;
+/** The card in a camera or a recorder; `null` where none is entered. */
+export function cardIn(
+  board: RuleBoard,
+  device: string,
+  table: 'cameras' | 'recorders' = 'cameras',
+): CardIn | null {
+  const id = board.reader.view(table, device).card;
   if (id === undefined) return null;
   return { id, card: board.reader.view('cards', id), takes: takesOnCard(readerOfCard(board, id), id) };
 }
 
-/** The battery on a camera; `null` where none is entered. */
-export function batteryOn(board: RuleBoard, camera: string): BatteryOn | null {
-  const id = board.reader.view('cameras', camera).battery;
+/** The battery on a camera or a recorder; `null` where none is entered. */
+export function batteryOn(
+  board: RuleBoard,
+  device: string,
+  table: 'cameras' | 'recorders' = 'cameras',
+): BatteryOn | null {
+  const id = board.reader.view(table, device).battery;
   return id === undefined ? null : { id, battery: board.reader.view('batteries', id) };
 }
 

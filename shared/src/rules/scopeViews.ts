@@ -70,6 +70,13 @@ export interface ChannelsView extends SharedView {
   readonly recorders: ReadonlyMap<string, ShootRecord<'recorders'>>;
   /** The number of the take that is rolling. */
   readonly rolling: number | null;
+  /** When the setup was last rolled, ms; `null` before its first take. */
+  readonly lastRoll: () => number | null;
+  readonly cardIn: (recorder: string) => CardIn | null;
+  readonly batteryOn: (recorder: string) => BatteryOn | null;
+  /** What else could go in. */
+  readonly spareCards: () => readonly Spare<'cards'>[];
+  readonly spareBatteries: () => readonly Spare<'batteries'>[];
 }
 
 /** The channels of one setup, beside those of the first setup of its scene that has the same recorder. */

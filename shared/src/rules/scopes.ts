@@ -105,7 +105,18 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
       if (!setup) return null;
       const recorders = recordersOf(board, id);
       const channels = channelsOf(board, id).filter(({ recorder }) => recorders.has(recorder));
-      return { ...sharedView(board), setup, channels, recorders, rolling: rollingTake(board, id) };
+      return {
+        ...sharedView(board),
+        setup,
+        channels,
+        recorders,
+        rolling: rollingTake(board, id),
+        lastRoll: () => lastRoll(board, id),
+        cardIn: (recorder) => cardIn(board, recorder, 'recorders'),
+        batteryOn: (recorder) => batteryOn(board, recorder, 'recorders'),
+        spareCards: () => spares(board, 'cards', 'card'),
+        spareBatteries: () => spares(board, 'batteries', 'battery'),
+      };
     },
   },
 

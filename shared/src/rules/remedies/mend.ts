@@ -179,6 +179,8 @@ function touchedBy(board: RuleBoard, changes: readonly Change[], own: Instance):
       for (const setup of scene === null ? [] : board.sceneOrder(scene)) add('lineUp', setup);
     } else if (table === 'recorders') {
       add('recorder', record);
+      // What is in a recorder counts on the setups in work, as it does with cameras.
+      for (const setup of board.list('setupsInWork', IN_WORK)) add('channels', setup);
     } else if (table === 'cameras') {
       // Remedies change only what is in a camera, which counts on the setups in work.
       for (const setup of board.list('setupsInWork', IN_WORK)) add('picture', joinId(setup, record));
