@@ -169,6 +169,11 @@ function isShutter(value: Json): value is Shutter {
   return typeof value === 'object' && value !== null && ('angleDeg' in value || 'seconds' in value);
 }
 
+/** A value with what it is called: `White balance 5600 K`, `ISO 800`. */
+export function named(field: ShootField, cell: PaperCell): string {
+  return field.control.kind === 'iso' ? withUnit(field, cell) : `${field.label} ${withUnit(field, cell)}`;
+}
+
 /** A value in a line of text with its unit: `5600 K`, `f/4`, `ISO 800`. */
 export function withUnit(field: ShootField, cell: PaperCell): string {
   if (cell.text === '') return 'not entered';

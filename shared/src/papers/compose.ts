@@ -1,6 +1,6 @@
 import type { ShootTableName } from '../tables/index.ts';
 import type { TakeView } from '../views/takes.ts';
-import { cellOf, columnOf, EMPTY, figureCell, markedFields, textCell, withUnit } from './cells.ts';
+import { cellOf, columnOf, EMPTY, figureCell, markedFields, named, textCell } from './cells.ts';
 import { writtenLength } from './clock.ts';
 import type { PaperContext } from './context.ts';
 import type {
@@ -177,6 +177,8 @@ export function asShotDifferences(
   copy: AsShot,
   table: 'picture' | 'inputs',
 ): Filled<TakeView>[] {
+  // The take log has no settings of its own: it compares those of the department's paper.
+  const settings = markedFields(table === 'picture' ? 'camera' : 'sound', table);
   return markedFields(context.kind, 'takes')
     .filter(({ name }) => name === copy)
     .map((marked) => ({
@@ -187,9 +189,9 @@ export function asShotDifferences(
         const words = Object.entries(shot).flatMap(([source, then]) => {
           if (source === 'leftOut') return ['Not all settings were copied: there were too many.'];
           const now: Readonly<Record<string, unknown>> = context.reader.view(table, `${setup}.${source}`);
-          const differing = markedFields(context.kind, table).flatMap(({ name, field }) => {
+          const differing = settings.flatMap(({ name, field }) => {
             const [was, is] = [cellOf(context, field, then[name]), cellOf(context, field, now[name])];
-            return was.text === is.text ? [] : [`${field.label} ${withUnit(field, was)}`];
+            return was.text === is.text ? [] : [named(field, was)];
           });
           return differing.length === 0 ? [] : [`${source}: ${differing.join(', ')}`];
         });

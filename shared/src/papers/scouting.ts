@@ -28,7 +28,8 @@ function recordsAt({ reader }: PaperContext, table: ShootTableName, place: strin
     .records(table)
     .filter((record) => {
       const view: Readonly<Record<string, unknown>> = reader.view(table, record);
-      const isThere = view.place === place || (splitId(record).length > 1 && splitId(record)[0] === place);
+      const isThere =
+        view.about === `places/${place}` || (splitId(record).length > 1 && splitId(record)[0] === place);
       return isThere && view.retired !== true;
     })
     .sort((a, b) => takenAt(reader.view(table, a)) - takenAt(reader.view(table, b)) || (a < b ? -1 : 1));

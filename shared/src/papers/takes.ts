@@ -1,6 +1,6 @@
 import type { TakeView } from '../views/takes.ts';
 import { setupTitle } from './camera.ts';
-import { cellOf, columnOf, markedFields, textCell, withUnit } from './cells.ts';
+import { cellOf, columnOf, markedFields, named, textCell } from './cells.ts';
 import {
   asShotDifferences,
   type Filled,
@@ -77,7 +77,7 @@ function asShotText(
     .map(([source, settings]) => {
       const words = markedFields(paper, table).flatMap(({ name, field }) => {
         const cell = cellOf(context, field, settings[name]);
-        return cell.text === '' ? [] : [`${field.label} ${withUnit(field, cell)}`];
+        return cell.text === '' ? [] : [named(field, cell)];
       });
       return `${source}: ${words.join(', ')}`;
     })

@@ -62,7 +62,11 @@ export class PaperMakers {
 
   #running(): Worker {
     if (this.#worker) return this.#worker;
-    const worker = new Worker(WORKER, { resourceLimits: { maxOldGenerationSizeMb: 512 } });
+    const worker = new Worker(WORKER, {
+      // Not how this process reads its modules: the thread's are compiled.
+      execArgv: [],
+      resourceLimits: { maxOldGenerationSizeMb: 512 },
+    });
     worker.on('message', (answer: WorkerAnswer) => this.#answered(answer));
     worker.on('error', (error) => this.#failed(error instanceof Error ? error : new Error(String(error))));
     this.#worker = worker;

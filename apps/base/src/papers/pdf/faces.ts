@@ -20,9 +20,9 @@ export interface Face {
 /** The faces that a text needs, character by character. */
 export interface Faces {
   of(codePoint: number, weight: Weight): Face;
-  /** Whether a character is in one of them; otherwise U+FFFD is set for it. */
+  /** Whether a character is in one of them; otherwise a question mark is set for it. */
   has(codePoint: number): boolean;
-  /** Whether some characters are in none of the fonts: they are set as U+FFFD. */
+  /** Whether some characters are in none of the fonts: a question mark is set for each. */
   readonly lacks: boolean;
 }
 
@@ -77,7 +77,7 @@ const WHOLE = [
 ] as const;
 
 const RIGHT_TO_LEFT = new Set(['hebrew', 'arabic']);
-const SHAPED = new Set(['hebrew', 'arabic', 'devanagari', 'thai', 'vietnamese']);
+const SHAPED = new Set(['hebrew', 'arabic', 'devanagari', 'thai']);
 
 function wholeParts(): Part[] {
   return WHOLE.flatMap(({ font, subsets }) => {
@@ -100,6 +100,10 @@ function wholeParts(): Part[] {
 }
 
 /** Fonts of thousands of characters in a hundred files, their weight variable: only what a text needs is cut out. */
+/** What these fonts are taken for: they list signs, such as pictures, that they do not have. */
+const EASTERN =
+  /[\p{Script=Han}\p{Script=Hiragana}\p{Script=Katakana}\p{Script=Hangul}\p{Script=Bopomofo}\u3000-\u303F\u30FB-\u30FC\uFF00-\uFFEF]/u;
+
 const SLICED = ['noto-sans-jp', 'noto-sans-kr', 'noto-sans-sc'] as const;
 
 function slicedParts(): Part[] {
@@ -121,9 +125,6 @@ function slicedParts(): Part[] {
 
 let parts: { readonly whole: readonly Part[]; readonly sliced: readonly Part[] } | null = null;
 
-/** U+FFFD, which is in the Latin font. */
-const REPLACEMENT = 0xfffd;
-
 /** Reads the faces that a text needs. */
 export async function facesFor(text: string): Promise<Faces> {
   parts ??= { whole: wholeParts(), sliced: slicedParts() };
@@ -135,7 +136,8 @@ export async function facesFor(text: string): Promise<Faces> {
   let lacks = false;
   for (const codePoint of needed) {
     const found = whole.find(({ ranges }) => holds(ranges, codePoint));
-    const slice = found ? undefined : sliced.find(({ ranges }) => holds(ranges, codePoint));
+    const isEastern = EASTERN.test(String.fromCodePoint(codePoint));
+    const slice = found || !isEastern ? undefined : sliced.find(({ ranges }) => holds(ranges, codePoint));
     if (slice) cut.set(slice, [...(cut.get(slice) ?? []), codePoint]);
     else if (!found && codePoint > 0x20) lacks = true;
     const part = found ?? slice;
@@ -164,7 +166,7 @@ export async function facesFor(text: string): Promise<Faces> {
     lacks,
     has: (codePoint) => partOf.has(codePoint),
     of: (codePoint, weight) => {
-      const part = partOf.get(codePoint) ?? partOf.get(REPLACEMENT) ?? latin;
+      const part = partOf.get(codePoint) ?? latin;
       const face = faces.get(`${part.name}-${weight}`);
       if (!face) throw new Error(`There is no font for U+${codePoint.toString(16)}.`);
       return face;

@@ -155,7 +155,7 @@ class Pen {
         break;
       case 'setting':
       case 'unknown':
-        this.#centred(shape.text, shape.x, shape.y, STYLES.label);
+        this.#onWhite(shape.text, this.#x(shape.x), this.#y(shape.y));
         break;
       case 'mark':
         this.#mark(shape);
@@ -217,13 +217,17 @@ class Pen {
         INK,
       );
     const label = [step, word].filter(Boolean).join(' ');
-    const width = this.#sheet.setter.width(label, STYLES.label);
-    const baseline = this.#y(y) + 17 * this.#scale + 3;
-    pdf
-      .rect(this.#x(x) - width / 2 - 1, baseline - 5.6, width + 2, 7)
+    this.#onWhite(label, this.#x(x), this.#y(y) + 17 * this.#scale + 3);
+  }
+
+  /** Small words centred at `x`, with no line running through them. */
+  #onWhite(text: string, x: number, baseline: number): void {
+    const width = this.#sheet.setter.width(text, STYLES.label);
+    this.#sheet.pdf
+      .rect(x - width / 2 - 1, baseline - 5.6, width + 2, 7)
       .fillColor('#ffffff')
       .fill();
-    this.#sheet.setter.line(label, this.#x(x) - width / 2, baseline, STYLES.label);
+    this.#sheet.setter.line(text, x - width / 2, baseline, STYLES.label);
   }
 
   #x(x: number): number {

@@ -8,7 +8,8 @@ import { drawTable } from './table.ts';
 /** Papers that are read on a wall or in a hand, and have no wide table. */
 const UPRIGHT = new Set<PaperDocument['kind']>(['scouting']);
 
-const LACKING = 'Some characters are not in the fonts of this form; the page, CSV and JSON have them.';
+const LACKING =
+  'A question mark may stand for a character that the fonts of this form lack; the page, CSV and JSON have it.';
 
 /** What headings and figures are made of. */
 const ASCII = String.fromCodePoint(...Array.from({ length: 95 }, (_, index) => 0x20 + index));

@@ -63,11 +63,14 @@ export class Typesetter {
     this.#pdf.fontSize(size).fillColor(colour);
     for (const { piece, offset } of placed) {
       this.#use(piece.face);
+      // Signs that join or change places are drawn in another order than they are read in: so the text is told too.
+      if (piece.face.shaped) this.#pdf.markContent('Span', { actual: piece.text });
       this.#pdf.text(piece.text, left + offset * size, y, {
         lineBreak: false,
         baseline: 'alphabetic',
         ...(piece.face.shaped && { features: [] }),
       });
+      if (piece.face.shaped) this.#pdf.endMarkedContent();
     }
   }
 
@@ -134,7 +137,7 @@ export class Typesetter {
     const pieces: { text: string; face: Face }[] = [];
     for (const character of text) {
       const codePoint = character.codePointAt(0) ?? 0;
-      const known = codePoint <= 0x20 ? ' ' : this.#faces.has(codePoint) ? character : '\uFFFD';
+      const known = codePoint <= 0x20 ? ' ' : this.#faces.has(codePoint) ? character : '?';
       const last = pieces.at(-1);
       // A mark belongs to the letter before it, whatever font has it too.
       const joins = last?.face.shaped === true && /\p{M}|\u200D|\u200C/u.test(character);
