@@ -30,14 +30,19 @@ function take<T>(sets: Map<string, Set<T>>, key: string, item: T): void {
   if (set?.size === 0) sets.delete(key);
 }
 
+function enter(byPerson: Map<string, Set<SignedEvent>>, signed: SignedEvent): void {
+  for (const person of peopleOf(signed.event)) put(byPerson, person, signed);
+}
+
 /**
  * The ledgers of all items and people. An event costs what it changes, whatever else there is: an item is folded again
  * only when somebody asks for it after one of its own events came.
  */
 export class CustodyBook {
   readonly #events = new Map<string, SignedEvent>();
-  readonly #byItem = new Map<string, Set<SignedEvent>>();
-  readonly #byPerson = new Map<string, Set<SignedEvent>>();
+  readonly #byItem = new Map<string, SignedEvent[]>();
+  /** Made when somebody first asks for a person’s ledger. */
+  #byPerson: Map<string, Set<SignedEvent>> | null = null;
   readonly #known = new Map<string, ItemCustody>();
   readonly #stale = new Set<string>();
   readonly #held = new Map<string, Set<string>>();
@@ -52,8 +57,10 @@ export class CustodyBook {
     if (this.#events.has(record)) return;
     const signed = { record, event };
     this.#events.set(record, signed);
-    put(this.#byItem, event.item, signed);
-    for (const person of peopleOf(event)) put(this.#byPerson, person, signed);
+    const there = this.#byItem.get(event.item);
+    if (there) there.push(signed);
+    else this.#byItem.set(event.item, [signed]);
+    if (this.#byPerson) enter(this.#byPerson, signed);
     this.#stale.add(event.item);
   }
 
@@ -62,8 +69,9 @@ export class CustodyBook {
     const signed = this.#events.get(record);
     if (!signed) return;
     this.#events.delete(record);
-    take(this.#byItem, signed.event.item, signed);
-    for (const person of peopleOf(signed.event)) take(this.#byPerson, person, signed);
+    const left = (this.#byItem.get(signed.event.item) ?? []).filter((other) => other !== signed);
+    this.#byItem.set(signed.event.item, left);
+    for (const person of peopleOf(signed.event)) if (this.#byPerson) take(this.#byPerson, person, signed);
     this.#stale.add(signed.event.item);
   }
 
@@ -71,7 +79,7 @@ export class CustodyBook {
   of(item: string): ItemCustody {
     const known = this.#known.get(item);
     if (known && !this.#stale.has(item)) return known;
-    const now = foldCustody(item, [...(this.#byItem.get(item) ?? NO_EVENTS)]);
+    const now = foldCustody(item, this.#byItem.get(item) ?? NO_EVENTS);
     for (const person of known ? holdersOf(known) : []) take(this.#held, person, item);
     for (const person of holdersOf(now)) put(this.#held, person, item);
     this.#known.set(item, now);
@@ -94,6 +102,10 @@ export class CustodyBook {
 
   /** What a person signed, gave or got, the oldest first. */
   ledgerOf(person: string): readonly SignedEvent[] {
+    if (!this.#byPerson) {
+      this.#byPerson = new Map();
+      for (const signed of this.#events.values()) enter(this.#byPerson, signed);
+    }
     return [...(this.#byPerson.get(person) ?? NO_EVENTS)].sort(
       (a, b) => a.event.at - b.event.at || (a.record < b.record ? -1 : 1),
     );

@@ -88,6 +88,14 @@ export function worse(a: HeldCondition | null, b: HeldCondition | null): HeldCon
  */
 export function foldCustody(item: string, events: readonly SignedEvent[]): ItemCustody {
   if (events.length === 0) return { item, standing: AT_REST, fork: null, ledger: [] };
+  const chain = inOneLine(events);
+  if (chain)
+    return {
+      item,
+      standing: chain.reduce((before, signed) => after([before], signed), AT_REST),
+      fork: null,
+      ledger: chain,
+    };
   const graph = graphOf(events);
   const standings = new Map<string, Standing>();
   for (const signed of graph.order) {
@@ -104,6 +112,17 @@ export function foldCustody(item: string, events: readonly SignedEvent[]): ItemC
   }
   const agree = missing.length === 0 && branches.every((branch) => only && comesToTheSame(only, branch));
   return { item, standing: null, fork: { branches, missing, agree }, ledger: graph.order };
+}
+
+/** Events that follow one from the other, the older first; `null` for all others. Most ledgers are such. */
+function inOneLine(events: readonly SignedEvent[]): readonly SignedEvent[] | null {
+  const line = [...events].sort((a, b) => a.event.at - b.event.at || (a.record < b.record ? -1 : 1));
+  let before: string | undefined;
+  for (const { record, event } of line) {
+    if (event.after !== before || event.alsoAfter !== undefined || record === before) return null;
+    before = record;
+  }
+  return line;
 }
 
 /** How an item stands after an event, given how it stood after those that it names. */

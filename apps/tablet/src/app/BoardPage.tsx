@@ -13,6 +13,7 @@ import type { Screen } from './places.ts';
 import { askToKeep, room } from './room.ts';
 import { Shell } from './Shell.tsx';
 import type { Membership } from './sessions.ts';
+import { warmScreens } from './warming.ts';
 
 const SCREENS = {
   day: lazily(() => import('../screens/day/Day.tsx').then((module) => module.Day)),
@@ -72,6 +73,7 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   const screen: Screen = here.kind === 'board' ? here.screen : 'day';
   const record = here.kind === 'board' ? here.record : null;
   useEffect(() => () => desk.close(), [desk]);
+  useEffect(() => warmScreens(desk), [desk]);
   useEffect(() => sendWhileOpen(desk), [desk]);
   useDevice(desk);
   useEffect(() => {

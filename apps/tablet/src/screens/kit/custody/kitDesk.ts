@@ -25,6 +25,9 @@ export interface ListRow extends KitRow {
   readonly text: () => string;
 }
 
+/** How long a page is kept from anything else while it warms up, ms. */
+const SLICE_MS = 6;
+
 interface Sorted {
   readonly id: string;
   readonly item: KitItem;
@@ -42,6 +45,10 @@ export class KitDesk {
   readonly #book = new CustodyBook();
   readonly #entered: ReadonlySignal<{ readonly book: CustodyBook }>;
   readonly #sorted: ReadonlySignal<readonly Sorted[]>;
+  /** Whether a screen follows the kit: from then on new events are entered for it alone, so that it hears of each. */
+  #opened = false;
+  #warmed = 0;
+  #folded = 0;
   #known = new Map<string, { row: ListRow; holders: string }>();
   /** Everything in use, by department and name. */
   readonly rows: ReadonlySignal<readonly ListRow[]>;
@@ -52,6 +59,7 @@ export class KitDesk {
     const { board } = desk;
     let entered = { book: this.#book };
     this.#entered = computed(() => {
+      this.#opened = true;
       const records = board.records('custody');
       // events never change, so each is read once, without following it
       const reader = readerOf(tables, desk.live.replica.shown);
@@ -101,6 +109,30 @@ export class KitDesk {
     return `${start}${last + 1}`;
   }
 
+  /** Enters events and folds ledgers ahead of time, a little in each call. Returns whether something is left to do. */
+  warm(): boolean {
+    const { board, live } = this.#desk;
+    const end = performance.now() + SLICE_MS;
+    const records = board.records('custody');
+    const reader = readerOf(tables, live.replica.shown);
+    while (!this.#opened && this.#warmed < records.length) {
+      const record = records[this.#warmed] ?? '';
+      const event = reader.value('custody', record, 'event');
+      if (event) this.#book.add(record, event);
+      this.#warmed += 1;
+      if (performance.now() > end) return true;
+    }
+    const items = board.records('kit');
+    while (this.#folded < items.length) {
+      const id = items[this.#folded] ?? '';
+      this.#book.of(id);
+      codeOf(id);
+      this.#folded += 1;
+      if (performance.now() > end) return true;
+    }
+    return false;
+  }
+
   #row(
     id: string,
     item: KitItem,
@@ -137,13 +169,27 @@ export class KitDesk {
 
 const desks = new WeakMap<Desk, KitDesk>();
 
-/** The kit of the board that is open; made once and kept up with it. */
-export function useKit(): KitDesk {
-  const desk = useDesk();
+function kitOf(desk: Desk): KitDesk {
   let kit = desks.get(desk);
   if (!kit) {
     kit = new KitDesk(desk);
     desks.set(desk, kit);
   }
   return kit;
+}
+
+/** The kit of the board that is open; made once and kept up with it. */
+export function useKit(): KitDesk {
+  return kitOf(useDesk());
+}
+
+/** Reads the ledgers while nothing else goes on, so that the kit opens at once. Returns how to stop it. */
+export function warmKit(desk: Desk): () => void {
+  const kit = kitOf(desk);
+  let timer: ReturnType<typeof setTimeout>;
+  const slice = (): void => {
+    if (kit.warm()) timer = setTimeout(slice, SLICE_MS);
+  };
+  timer = setTimeout(slice, 0);
+  return () => clearTimeout(timer);
 }
