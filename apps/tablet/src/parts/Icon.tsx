@@ -18,6 +18,8 @@ const PATHS = {
   close: 'M6 6l12 12M18 6L6 18',
   undo: 'M9 6L4 11l5 5M4 11h10c4 0 6 2 6 6',
   redo: 'M15 6l5 5-5 5M20 11H10c-4 0-6 2-6 6',
+  up: 'M6 14l6-6 6 6',
+  down: 'M6 10l6 6 6-6',
   back: 'M14 6l-6 6 6 6',
   forward: 'M10 6l6 6-6 6',
   erase: 'M9 6h11v12H9l-6-6zM12 10l4 4M16 10l-4 4',

@@ -7,12 +7,16 @@ import { Icon } from '../../parts/Icon.tsx';
 import { Windowed } from '../../parts/Windowed.tsx';
 import { counted } from '../../parts/words.ts';
 import { AddScene, AddSetup } from './Adding.tsx';
+import { DaySheet } from './DaySheet.tsx';
 import { InTheWay } from './InTheWay.tsx';
 import { type DayItem, dayItems } from './items.ts';
 import { NowCard } from './NowCard.tsx';
 import { SetupRow } from './SetupRow.tsx';
 import './day.css';
+import { ScreenLink } from '../../app/links.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
+import { useForecast } from '../../parts/useForecast.ts';
+import { writeTime } from '../../values/showing.ts';
 
 /** The setups of a day in shooting order, by place and scene. */
 export function Day(_: { record: string | null }): JSX.Element {
@@ -32,11 +36,16 @@ export function Day(_: { record: string | null }): JSX.Element {
     [desk, day],
   );
   const [adding, setAdding] = useState<{ scene: string | null } | 'scene' | null>(null);
+  const [sheet, setSheet] = useState(false);
   const directs = desk.me.role === 'director';
+  const { forecast } = useForecast(day);
+  const expected = new Map(
+    forecast?.setups.map(({ setup, done }) => [setup, writeTime(done.middle, desk.timeZone())]),
+  );
   return (
     <div class="day">
       <div class="day-list">
-        <DayHead day={day} days={days} onChoose={choose} />
+        <DayHead day={day} days={days} onChoose={choose} onOpen={() => setSheet(true)} />
         {inWork.map((setup) => (
           <NowCard key={setup} setup={setup} />
         ))}
@@ -45,7 +54,14 @@ export function Day(_: { record: string | null }): JSX.Element {
           items={items}
           keyOf={(item) => `${item.kind}-${item.id}`}
           heightOf={(item) => HEIGHTS[item.kind]}
-          render={(item) => <Item item={item} directs={directs} onAdd={(scene) => setAdding({ scene })} />}
+          render={(item) => (
+            <Item
+              item={item}
+              directs={directs}
+              expected={item.kind === 'setup' ? expected.get(item.id) : undefined}
+              onAdd={(scene) => setAdding({ scene })}
+            />
+          )}
         />
         {directs && (
           <div class="row wrap day-adding">
@@ -59,6 +75,7 @@ export function Day(_: { record: string | null }): JSX.Element {
         )}
       </div>
       <InTheWay day={day} />
+      {sheet && <DaySheet day={day} onDay={choose} onClose={() => setSheet(false)} />}
       {adding === 'scene' && <AddScene onClose={() => setAdding(null)} />}
       {adding !== null && adding !== 'scene' && (
         <AddSetup scene={adding.scene} day={day ?? null} onClose={() => setAdding(null)} />
@@ -70,8 +87,14 @@ export function Day(_: { record: string | null }): JSX.Element {
 /** About how tall each kind of row is, px: only a guess for what is out of view. */
 const HEIGHTS: Readonly<Record<DayItem['kind'], number>> = { place: 56, scene: 44, setup: 76 };
 
-function Item(props: { item: DayItem; directs: boolean; onAdd: (scene: string) => void }): JSX.Element {
-  const { item, directs, onAdd } = props;
+function Item(props: {
+  item: DayItem;
+  directs: boolean;
+  /** When the setup would be done, `10:40`. */
+  expected: string | undefined;
+  onAdd: (scene: string) => void;
+}): JSX.Element {
+  const { item, directs, expected, onAdd } = props;
   const desk = useDesk();
   switch (item.kind) {
     case 'place':
@@ -81,7 +104,7 @@ function Item(props: { item: DayItem; directs: boolean; onAdd: (scene: string) =
     case 'scene':
       return <SceneHead scene={item.scene} onAdd={directs && item.scene !== null ? onAdd : null} />;
     case 'setup':
-      return <SetupRow setup={item.id} />;
+      return <SetupRow setup={item.id} expected={expected} />;
   }
 }
 
@@ -115,8 +138,9 @@ function DayHead(props: {
   day: string | undefined;
   days: readonly string[];
   onChoose: (day: string) => void;
+  onOpen: () => void;
 }): JSX.Element {
-  const { day, days, onChoose } = props;
+  const { day, days, onChoose, onOpen } = props;
   const desk = useDesk();
   const progress = useDerived(() => progressOf(desk.board, day), [desk, day]);
   const view = day === undefined ? undefined : desk.board.view('days', day);
@@ -143,6 +167,9 @@ function DayHead(props: {
         {step(-1)}
         <h1>{day === undefined ? (title ?? 'The shoot') : writeDate(day)}</h1>
         {step(1)}
+        <button type="button" class="act outline push" onClick={onOpen}>
+          {desk.me.role === 'director' ? 'Hours and order' : 'Hours'}
+        </button>
       </div>
       <p class="day-figures">
         <span>
@@ -178,9 +205,14 @@ function NoSetups({ directs }: { directs: boolean }): JSX.Element {
       <h2>No setups yet</h2>
       <p>
         {directs
-          ? 'A setup is one position of the camera, its lights and its microphones. Add the first one here, or load a plan from a spreadsheet at the base.'
-          : 'The director adds setups, or loads a plan from a spreadsheet at the base. They appear here as they come.'}
+          ? 'A setup is one position of the camera, its lights and its microphones. Add the first one here, or take a plan in from a spreadsheet.'
+          : 'The director adds setups, or takes a plan in from a spreadsheet. They appear here as they come.'}
       </p>
+      {directs && (
+        <ScreenLink screen="plan" class="act">
+          Take a plan in
+        </ScreenLink>
+      )}
     </div>
   );
 }

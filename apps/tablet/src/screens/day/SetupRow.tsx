@@ -9,7 +9,14 @@ import { counted } from '../../parts/words.ts';
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
 
 /** A setup of the day: where it stands, what it is, how many takes, and what is wrong. One touch opens it. */
-export function SetupRow({ setup }: { setup: string }): JSX.Element {
+export function SetupRow({
+  setup,
+  expected,
+}: {
+  setup: string;
+  /** When it would be done, `10:40`; only for one that is not. */
+  expected?: string | undefined;
+}): JSX.Element {
   const desk = useDesk();
   const view = desk.board.view('setups', setup);
   const takes = desk.takesOf(setup);
@@ -32,6 +39,8 @@ export function SetupRow({ setup }: { setup: string }): JSX.Element {
             <span class="label">{STATE_WORDS[state]}</span>
             {view.matchGroup !== undefined && <span class="label">cuts with {view.matchGroup}</span>}
             {view.plannedMinutes !== undefined && <span class="label">{view.plannedMinutes} min</span>}
+            {expected !== undefined && <span class="label">done about {expected}</span>}
+            {view.priority === 'spare' && <span class="label">if there is time</span>}
           </span>
         </span>
         <span class="setup-row-counts">

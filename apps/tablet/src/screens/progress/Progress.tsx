@@ -13,9 +13,11 @@ import { useMinute } from '../../parts/useMinute.ts';
 import { Windowed } from '../../parts/Windowed.tsx';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from '../../parts/words.ts';
 import { writeTime } from '../../values/showing.ts';
-import { addMinutes, minutesLeft } from './wrap.ts';
+import { minutesLeft } from './wrap.ts';
 import './progress.css';
 import { useDerived } from '../../parts/useDerived.ts';
+import { useForecast } from '../../parts/useForecast.ts';
+import { InTime, WrapForecast } from './WrapForecast.tsx';
 
 const SEVERITIES: readonly Severity[] = ['fault', 'break', 'advice'];
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
@@ -33,7 +35,8 @@ export function Progress(_: { record: string | null }): JSX.Element {
   const flags = useDerived(() => openFlags(desk.board), [desk]);
   const wanted = progress.setups.total - progress.setups.dropped;
   const share = wanted === 0 ? 0 : progress.setups.complete / wanted;
-  const wrap = useWrap(day, setups, minute);
+  const wrap = useWrap(setups, minute);
+  const seen = useForecast(day);
   return (
     <div class="progress">
       <header class="progress-head">
@@ -62,15 +65,21 @@ export function Progress(_: { record: string | null }): JSX.Element {
           value={Math.round(progress.minutesRecorded * 10) / 10}
           label="minutes recorded"
         />
-        <div class="figure" data-figure="wrap">
-          <span class="number">{wrap.time}</span>
-          <span class="label">{wrap.words}</span>
-        </div>
+        {day === undefined ? (
+          <div class="figure" data-figure="wrap">
+            <span class="number">{wrap.time}</span>
+            <span class="label">{wrap.words}</span>
+          </div>
+        ) : (
+          <WrapForecast day={day} seen={seen} />
+        )}
       </section>
       <svg class="progress-bar" viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true">
         <rect width="100" height="4" fill="var(--raised)" />
         <rect width={share * 100} height="4" fill="var(--accent)" />
       </svg>
+
+      {day !== undefined && <InTime day={day} seen={seen} />}
 
       <section class="section" aria-label="Open">
         <h2>Open</h2>
@@ -114,30 +123,19 @@ export function Progress(_: { record: string | null }): JSX.Element {
   );
 }
 
-/** When the day would end, and what that rests on. */
-function useWrap(
-  day: string | undefined,
-  setups: readonly SetupView[],
-  now: number,
-): { time: string; words: string } {
+/** When what is left would end where no day is planned: as long as it is meant to take, from here. */
+function useWrap(setups: readonly SetupView[], now: number): { time: string; words: string } {
   const desk = useDesk();
-  const { call, wrap } = day === undefined ? {} : desk.board.view('days', day);
-  const meant = wrap === undefined ? '' : `, meant for ${wrap}`;
   const left = minutesLeft(
     setups.map(({ view }) => view),
     now,
   );
-  const today = dateIn(now, desk.timeZone());
-  const isAhead = day !== undefined && day > today;
-  if (!left || (isAhead && call === undefined) || (day !== undefined && day < today)) {
-    return { time: wrap ?? '–', words: wrap === undefined ? 'no estimate of the wrap' : 'planned wrap' };
-  }
-  const time = isAhead
-    ? addMinutes(call ?? '00:00', left.minutes)
-    : writeTime(now + left.minutes * 60_000, desk.timeZone());
-  const from = isAhead ? `wrap, as planned from the call at ${call}` : 'wrap, as planned from here';
+  if (!left) return { time: '–', words: 'no estimate of the wrap' };
   const without = left.unplanned > 0 ? `; ${counted(left.unplanned, 'setup')} without a length` : '';
-  return { time, words: `${from}${without}${meant}` };
+  return {
+    time: writeTime(now + left.minutes * 60_000, desk.timeZone()),
+    words: `wrap, as planned from here${without}`,
+  };
 }
 
 function Figure(props: {

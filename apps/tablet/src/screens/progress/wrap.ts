@@ -28,10 +28,3 @@ export function minutesLeft(
   }
   return planned === 0 ? null : { minutes, unplanned };
 }
-
-/** A time of day so many minutes on, `23:50` and 20 being `00:10`. */
-export function addMinutes(clock: string, minutes: number): string {
-  const [hour = 0, minute = 0] = clock.split(':').map(Number);
-  const total = Math.round(hour * 60 + minute + minutes) % (24 * 60);
-  return `${String(Math.floor(total / 60)).padStart(2, '0')}:${String(total % 60).padStart(2, '0')}`;
-}
