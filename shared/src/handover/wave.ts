@@ -77,6 +77,7 @@ export async function readWave(read: ReadAt, size: number): Promise<WaveNotes> {
     const bytes = told === SIZE_ELSEWHERE && id === 'data' ? (wideDataBytes ?? size - at - 8) : told;
     const body = at + 8;
     const chunk = async (least: number): Promise<Uint8Array> => {
+      if (body + bytes > size) throw new WaveProblem('The file ends too early.');
       if (bytes < least || bytes > MOST_CHUNK_BYTES)
         throw new WaveProblem(`Its ${id.trim()} chunk has ${bytes} bytes.`);
       return part(read, body, bytes);
