@@ -51,6 +51,7 @@ const VALUES: Readonly<Partial<Record<ShootTableName, Readonly<Record<string, re
     state: ['planned', 'inWork', 'complete', 'dropped', null],
     lightsK: [3200, 5600, null],
     lightsChangedAt: [10 * MINUTE, 20 * MINUTE, null],
+    placeChangedAt: [25 * MINUTE, null, null],
     startedAt: [15 * MINUTE, 90 * MINUTE, null],
     takeMinutes: [2, 200, null],
     day: ['2027-05-14'],

@@ -6,11 +6,16 @@ import * as z from 'zod/mini';
 import { guards } from '../guards/index.ts';
 import { type ShootField, type ShootTable, type ShootTables, tables } from '../tables/index.ts';
 import { asShot } from './asShot.ts';
+import { placeMoved } from './moved.ts';
 
 /** The board of a shoot, as the base and the tablets judge it. */
 export { fitted } from './asShot.ts';
 
-export const boardDefinition: BoardDefinition<ShootTables> = { tables, guards, derive: asShot };
+export const boardDefinition: BoardDefinition<ShootTables> = {
+  tables,
+  guards,
+  derive: (question) => [...asShot(question), ...placeMoved(question)],
+};
 
 /** What `GET /api/schema` says of a field. */
 export interface FieldDocument {

@@ -126,5 +126,10 @@ export const setups = table('Setups', [namePart()], {
     help: 'When its lights were last changed; readings and white balance taken before are old.',
     by: ['director', 'camera'],
   }),
+  placeChangedAt: moment({
+    label: 'Place changed',
+    help: 'When it was moved to another place, noted by the base; readings taken before are of the old one.',
+    by: [],
+  }),
   retired: retired(by),
 });
