@@ -65,6 +65,46 @@ describe('a file that is not what was written is noticed', () => {
   });
 });
 
+describe('a long snapshot, which is kept in parts', () => {
+  const long = (seed: number): Uint8Array => new Uint8Array(700_000).map((_, at) => (at * seed) % 251);
+  const parts = (database: Database): number =>
+    z
+      .object({ count: z.int() })
+      .parse(database.one(z.unknown(), 'SELECT count(*) AS count FROM snapshot_parts')).count;
+
+  it('comes back as it was, and its parts go when it goes', async () => {
+    const { database, log } = openFile();
+    for (const seq of [1, 2, 3, 4]) await log.saveSnapshot('b1', { epoch: 'e1', seq, bytes: long(seq) });
+    const kept = await log.snapshot('b1', 'e1');
+    expect(kept?.seq).toBe(4);
+    expect(Buffer.compare(kept?.bytes ?? bytes(), long(4))).toBe(0);
+    // The last two and the first, of three parts each.
+    expect(parts(database)).toBe(9);
+  });
+
+  it.each([
+    ['a part altered', "UPDATE snapshot_parts SET bytes = x'ff' WHERE seq = 2 AND part = 1"],
+    ['a part taken out', 'DELETE FROM snapshot_parts WHERE seq = 2 AND part = 2'],
+    ['parts exchanged', 'UPDATE snapshot_parts SET part = 7 - part WHERE seq = 2'],
+  ])('%s: it is passed over for the one before it', async (_, damage) => {
+    const { database, log } = openFile();
+    await log.saveSnapshot('b1', { epoch: 'e1', seq: 1, bytes: long(1) });
+    await log.saveSnapshot('b1', { epoch: 'e1', seq: 2, bytes: long(2) });
+    database.run(damage);
+    expect((await log.snapshot('b1', 'e1'))?.seq).toBe(1);
+  });
+
+  it('that a base did not live to finish is not there, and the next one takes its place', async () => {
+    const { database, log } = openFile();
+    await log.saveSnapshot('b1', { epoch: 'e1', seq: 1, bytes: long(1) });
+    database.run("INSERT INTO snapshot_parts VALUES ('b1', 'e1', 2, 0, x'00'), ('b1', 'e1', 3, 0, x'00')");
+    expect((await log.snapshot('b1', 'e1'))?.seq).toBe(1);
+    await log.saveSnapshot('b1', { epoch: 'e1', seq: 2, bytes: long(2) });
+    expect(Buffer.compare((await log.snapshot('b1', 'e1'))?.bytes ?? bytes(), long(2))).toBe(0);
+    expect(parts(database)).toBe(6);
+  });
+});
+
 describe('a disk that takes no more', () => {
   it('refuses the turn, keeps nothing of it, and goes on when there is room again', async () => {
     const { database, log } = openFile();

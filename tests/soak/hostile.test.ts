@@ -1,4 +1,11 @@
-import { awarenessFrame, encodePresence, messageFrame, stampAt, syncFrame } from '@plumbline/replica';
+import {
+  awarenessFrame,
+  encodePresence,
+  messageFrame,
+  REFUSALS,
+  stampAt,
+  syncFrame,
+} from '@plumbline/replica';
 import * as encoding from 'lib0/encoding';
 import { describe, expect, it } from 'vitest';
 import * as Y from 'yjs';
@@ -31,6 +38,50 @@ const foreign = (): Y.Doc => {
   doc.getMap('shelves').set('s1/width', [666, now(), 'p1-1']);
   return doc;
 };
+/** A document of another writer with every kind of content that Yjs has. */
+const everything = (): Y.Doc => {
+  const doc = new Y.Doc({ guid: 'a' });
+  doc.clientID = 7;
+  const map = doc.getMap<unknown>('shelves');
+  map.set('s1/a', new Y.Map([['deep', new Y.Array()]]));
+  map.set('s1/b', new Uint8Array([1, 2, 3]));
+  map.set('s1/c', new Y.Doc({ guid: 'b' }));
+  doc.getArray('list').push([1, { a: [undefined] }]);
+  const text = doc.getText('words');
+  text.insert(0, 'bold and plain', {});
+  text.format(0, 4, { bold: true });
+  text.insertEmbed(2, { image: 'x' });
+  text.delete(5, 4);
+  doc.getXmlFragment('page').insert(0, [new Y.XmlElement('p'), new Y.XmlText('x')]);
+  return doc;
+};
+/** What was written after a point that nobody here knows. */
+const withoutBeginning = (): Uint8Array => {
+  const doc = foreign();
+  const vector = Y.encodeStateVector(doc);
+  doc.getMap('shelves').set('s1/width', [667, now(), 'p1-1']);
+  return Y.encodeStateAsUpdate(doc, vector);
+};
+/** Deletes ranges of a writer whom nobody here knows. */
+const deletions = (client: number, ...ranges: readonly (readonly [number, number])[]): Uint8Array =>
+  encoding.encode((encoder) => {
+    encoding.writeVarUint(encoder, 0);
+    encoding.writeVarUint(encoder, 1);
+    encoding.writeVarUint(encoder, client);
+    encoding.writeVarUint(encoder, ranges.length);
+    for (const [clock, length] of ranges) {
+      encoding.writeVarUint(encoder, clock);
+      encoding.writeVarUint(encoder, length);
+    }
+  });
+/** Structs that hold nothing: `gc` 0, `skip` 10. */
+const hollow = (kind: number, length: number): Uint8Array =>
+  encoding.encode((encoder) => {
+    for (const part of [1, 1, 99, 0]) encoding.writeVarUint(encoder, part);
+    encoding.writeUint8(encoder, kind);
+    encoding.writeVarUint(encoder, length);
+    encoding.writeVarUint(encoder, 0);
+  });
 const deep = (levels: number): unknown => (levels === 0 ? 1 : [deep(levels - 1)]);
 
 /** Answered as refused, with this code and number; the socket stays. */
@@ -96,6 +147,13 @@ const REFUSED: readonly (readonly [what: string, frame: () => Uint8Array, code: 
     ['a field that is none', () => edit({}, [cell({ field: 'height' })]), 'unknown', 1],
     ['a table of every object', () => edit({}, [cell({ table: 'constructor' })]), 'unknown', 1],
     ['a record that is no name', () => edit({}, [cell({ record: '../x' })]), 'form', null],
+    ['a record whose name has a part too many', () => edit({}, [cell({ record: 's1.2' })]), 'id', 1],
+    [
+      'a part of something that is not there',
+      () => edit({}, [cell({ table: 'jars', record: 'nowhere.1', field: 'content', value: 'x' })]),
+      'missing',
+      1,
+    ],
     ['a field of another role', () => edit({}, [cell({ field: 'name', value: 'x' })]), 'right', 1],
     [
       'a field of the base',
@@ -146,6 +204,22 @@ const CLOSED: readonly (readonly [what: string, frame: () => Uint8Array | string
   ['a clock question that is none', () => messageFrame('clock', { t0: 'now' } as never), 4400],
   ['an update of its own', () => syncFrame('update', Y.encodeStateAsUpdate(foreign())), 4409],
   ['a difference of its own', () => syncFrame('difference', Y.encodeStateAsUpdate(foreign())), 4409],
+  [
+    'an update with every kind of content',
+    () => syncFrame('update', Y.encodeStateAsUpdate(everything())),
+    4409,
+  ],
+  ['an update in the second format', () => syncFrame('update', Y.encodeStateAsUpdateV2(everything())), 4409],
+  ['an update without its beginning', () => syncFrame('update', withoutBeginning()), 4409],
+  [
+    'two updates in one',
+    () => syncFrame('update', Y.mergeUpdates([withoutBeginning(), withoutBeginning()])),
+    4409,
+  ],
+  ['a deletion of what nobody wrote', () => syncFrame('update', deletions(99, [0, 5])), 4409],
+  ['a deletion beyond all counting', () => syncFrame('difference', deletions(99, [0, 2 ** 50])), 4409],
+  ['a struct that was cleared away', () => syncFrame('update', hollow(0, 3)), 4409],
+  ['a struct that skips', () => syncFrame('update', hollow(10, 3)), 4409],
   ['an update that is none', () => syncFrame('update', new Uint8Array([9, 9, 9])), 4400],
   ['a frame over the limit', () => new Uint8Array(200 * 1024), 1009],
 ];
@@ -179,6 +253,22 @@ describe('hostile messages, byte by byte to a running base', () => {
     expect(await viewOf(base, guest)).toEqual(before);
     expect(bystander.closes).toEqual([]);
     bystander.close();
+  });
+
+  it('a guard’s refusal leaves everything as it is', async () => {
+    const { base, keeper, guest } = await startUnit();
+    const socket = await openRaw(base, keeper, 'hostile');
+    socket.send(edit({}, [cell({ field: 'sealed', value: true })]));
+    await socket.message('stored');
+    const before = await viewOf(base, guest);
+    socket.send(edit({ n: 2 }, [cell({ field: 'sealed', value: false })]));
+    expect(await socket.message('refused')).toMatchObject({ n: 2, code: 'guard' });
+    expect(await viewOf(base, guest)).toEqual(before);
+  });
+
+  it('every reason for refusing is among them', () => {
+    const reached = new Set([...REFUSED.map(([, , code]) => code), 'guard']);
+    expect([...reached].sort()).toEqual(Object.keys(REFUSALS).sort());
   });
 
   it('a deletion of what the board holds closes the socket with 4409', async () => {

@@ -147,20 +147,20 @@ export class PinnedState implements BoardReader {
   }
 
   *records(table: string, under?: string): Iterable<string> {
-    const touched = this.#before.get(table);
+    // Looked up anew for each: more may be set while somebody goes through them.
     for (const record of this.#now.records(table, under)) {
-      if (!touched?.has(record) || this.exists(table, record)) yield record;
+      if (!this.#before.get(table)?.has(record) || this.exists(table, record)) yield record;
     }
     // Those that were there then and are not now.
-    for (const record of touched?.keys() ?? []) {
+    for (const record of this.#before.get(table)?.keys() ?? []) {
       if (under !== undefined && !record.startsWith(`${under}.`)) continue;
       if (!this.#now.exists(table, record) && this.exists(table, record)) yield record;
     }
   }
 
   *fields(table: string, record: string): Iterable<readonly [string, Cell]> {
-    const kept = this.#before.get(table)?.get(record);
     for (const [field, cell] of this.#now.fields(table, record)) {
+      const kept = this.#before.get(table)?.get(record);
       const then = kept?.has(field) ? kept.get(field) : cell;
       if (then) yield [field, then];
     }

@@ -173,10 +173,10 @@ function readSnapshots(
 }
 
 function withParts(database: Database, board: string, snapshot: StoredSnapshot): StoredSnapshot {
+  // Only a folder that knows parts has a snapshot without bytes of its own.
+  if (snapshot.bytes.length > 0) return snapshot;
   const parts = [...partsOf(database, board, snapshot.epoch, snapshot.seq)];
-  return parts.length === 0
-    ? snapshot
-    : { ...snapshot, bytes: new Uint8Array(Buffer.concat([snapshot.bytes, ...parts])) };
+  return { ...snapshot, bytes: new Uint8Array(Buffer.concat(parts)) };
 }
 
 /** Looks up each cell that a row set; returns how many there are. */
