@@ -132,7 +132,7 @@ describe('the match screen on a board of 400 setups', () => {
     for (let press = 0; press < 7; press++) await page.keyboard.press('ArrowRight');
     expect(await focused()).toContain(`Setup ${BRIGHTER}`);
     await page.keyboard.press('ArrowDown');
-    expect(await focused()).toContain('1.0 stops brighter, break');
+    expect(await focused()).toContain('1.0 stop brighter, break');
     const outline = await page.evaluate(() => {
       const style = document.activeElement && getComputedStyle(document.activeElement);
       return style ? `${style.outlineStyle} ${style.outlineWidth}` : '';
@@ -142,7 +142,7 @@ describe('the match screen on a board of 400 setups', () => {
     await page.getByRole('dialog', { name: new RegExp(BRIGHTER) }).waitFor();
     await page.keyboard.press('Escape');
     await page.getByRole('dialog').waitFor({ state: 'detached' });
-    expect(await focused()).toContain('1.0 stops brighter, break');
+    expect(await focused()).toContain('1.0 stop brighter, break');
     // The next open mark is 196 setups further on: it is fetched into the picture and has the focus.
     await page.getByRole('button', { name: 'Next open mark' }).click();
     await page.locator(`[data-mark="colour/${WARMER}/A+B"]:focus`).waitFor();
@@ -177,8 +177,8 @@ describe('the match screen on a board of 400 setups', () => {
       row.replace(/\s+/g, ' ').trim(),
     );
     expect(rows.slice(0, 3)).toEqual([
-      'Exposure 1.0 stops brighter',
-      'Depth 1.0 stops of aperture shallower',
+      'Exposure 1.0 stop brighter',
+      'Depth 1.0 stop of aperture shallower',
       'Colour 134 mired set higher in kelvin',
     ]);
     expect(rows.slice(3).map((row) => row.split(' ')[0])).toEqual(['Aperture', 'White']);
@@ -195,7 +195,7 @@ describe('the match screen on a board of 400 setups', () => {
     await page.getByRole('button', { name: 'In words' }).click();
     const table = page.locator('[data-match-table="group 2"]');
     await table.waitFor();
-    expect(await table.getByRole('row').nth(3).textContent()).toContain('1.0 stops brighter, break');
+    expect(await table.getByRole('row').nth(3).textContent()).toContain('1.0 stop brighter, break');
     await page.getByRole('button', { name: 'In words' }).click();
   });
 
@@ -221,7 +221,7 @@ describe('the match screen on a board of 400 setups', () => {
     for (let index = 0; index < SETUPS; index++) expect(seen.text).toContain(setupAt(index));
     expect(seen.text).toContain('Match: The rope walk');
     expect(seen.text).toContain(`sheet 1 of ${sheets}`);
-    expect(seen.text).toContain('1.0 stops brighter, break');
+    expect(seen.text).toContain('1.0 stop brighter, break');
     expect([seen.navigation, seen.board]).toEqual(['none', 'none']);
     const allowed = ['rgb(0, 0, 0)', 'rgb(255, 255, 255)', 'rgba(0, 0, 0, 0)', 'none'];
     expect(seen.colours.filter((colour) => !allowed.includes(colour))).toEqual([]);

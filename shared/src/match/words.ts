@@ -38,13 +38,23 @@ export function stepText(head: Measured, value: number): string {
   return `${value > 0 ? '+' : '−'}${size}`;
 }
 
-/** How far something is from its reference, in words: `1.0 stops brighter`, `level`, `not known yet`. */
+/** Units as they are said of one or less. */
+const ONE: Readonly<Record<string, string>> = {
+  stops: 'stop',
+  'stops of aperture': 'stop of aperture',
+  'degrees of shutter': 'degree of shutter',
+  'fields that differ': 'field that differs',
+  'channels or rates that differ': 'channel or rate that differs',
+};
+
+/** How far something is from its reference, in words: `1.0 stop brighter`, `level`, `not known yet`. */
 export function distanceText(head: MatchRowHead, value: number | null): string {
   if (value === null) return 'not known yet';
   if (!isStep(head, value)) return 'level';
   const size = Math.abs(value).toFixed(head.decimals);
-  if (head.scale.min === 0) return `${size} ${head.unit}`;
-  return `${size} ${head.unit} ${value > 0 ? head.above : head.below}`;
+  const unit = Number(size) > 1 ? head.unit : (ONE[head.unit] ?? head.unit);
+  if (head.scale.min === 0) return `${size} ${unit}`;
+  return `${size} ${unit} ${value > 0 ? head.above : head.below}`;
 }
 
 /** The short form of a setting: what stands before the first comma, where that is short enough for a column. */
@@ -58,7 +68,7 @@ export function pointWords(head: MatchRowHead, line: MatchLine, point: MatchPoin
   return `${head.title}, ${label}, ${line.source.name}: ${distanceText(head, point.value)}`;
 }
 
-/** What stands at a point with its mark: `1.0 stops brighter, break`, `level, accepted by Ilse Marrowby: it is dusk`. */
+/** What stands at a point with its mark: `1.0 stop brighter, break`, `level, accepted by Ilse Marrowby: it is dusk`. */
 export function stateText(head: MatchRowHead, point: MatchPoint): string {
   const { mark } = point;
   const distance = distanceText(head, point.value);

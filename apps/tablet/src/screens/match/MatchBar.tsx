@@ -21,7 +21,7 @@ import { show, shown } from './live.ts';
 const MOST_SIDE_BY_SIDE = 16;
 
 const DEPARTMENTS = [
-  [null, 'Everything'],
+  [null, 'All'],
   ['camera', 'Camera'],
   ['sound', 'Sound'],
 ] as const;
