@@ -3,6 +3,7 @@ import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { useDesk } from '../../../board/useDesk.ts';
 import { Icon } from '../../../parts/Icon.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
+import { counted } from '../../../parts/words.ts';
 import { addPicture } from './add.ts';
 import { fitted, preparedOf, THUMB_EDGE } from './prepare.ts';
 import { drawStrokes, PAPER, type Stroke } from './strokes.ts';
@@ -81,7 +82,7 @@ export function Sketch({ about, onClose }: { about: string; onClose: () => void 
         width={PAPER.width}
         height={PAPER.height}
         role="img"
-        aria-label={`Sketch with ${strokes.length} lines, drawn by finger or pen`}
+        aria-label={`Sketch with ${counted(strokes.length, 'line')}, drawn by finger or pen`}
         onPointerDown={down}
         onPointerMove={move}
         onPointerUp={up}
