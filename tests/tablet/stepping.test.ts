@@ -2,8 +2,9 @@ import type { Json } from '@plumbline/replica';
 import { type ShootField, tables } from '@plumbline/shared';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { enter, isStepped, step, suggestions } from '../../apps/tablet/src/values/entering.ts';
+import { enter, suggestions } from '../../apps/tablet/src/values/entering.ts';
 import { inWords, show, writeOffset, writeStops } from '../../apps/tablet/src/values/showing.ts';
+import { isStepped, step } from '../../apps/tablet/src/values/stepping.ts';
 
 const picture = tables.picture.fields;
 const SEED = 20261125;

@@ -1,13 +1,15 @@
 import { useSignalEffect } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import { Join, NoInvite } from '../screens/join/Join.tsx';
 import { appearance, showAppearance } from './appearance.ts';
 import { lazily } from './lazily.tsx';
 import { followHistory, go, place } from './navigation.ts';
 import { addressOf, homeOf, readPlace } from './places.ts';
 import { askMembership, lastAddress, type Membership, membershipOf, rememberAddress } from './sessions.ts';
 
+/** Who has joined never comes by the door again: the board need not wait for it. */
+const Join = lazily(() => import('../screens/join/Join.tsx').then((module) => module.Join));
+const NoInvite = lazily(() => import('../screens/join/Join.tsx').then((module) => module.NoInvite));
 const BoardPage = lazily(() => import('./BoardPage.tsx').then((module) => module.BoardPage));
 
 /** The whole app: the door, or a board. */

@@ -5,6 +5,7 @@ import { Desk } from '../board/desk.ts';
 import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
 import { Guarded } from '../parts/Guarded.tsx';
+import { EntrySheet } from '../parts/lazySheets.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { lazily } from './lazily.tsx';
@@ -33,7 +34,7 @@ const PREPARE_AFTER_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
 async function prepareScreens(): Promise<void> {
-  for (const screen of Object.values(SCREENS)) await screen.prepare().catch(() => {});
+  for (const part of [EntrySheet, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
 }
 
 /** A board: opened once, kept in step, and shown screen by screen. */

@@ -4,7 +4,6 @@ import type { ComponentChildren, JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
-import { Banners } from '../parts/Banners.tsx';
 import { FindingsChip } from '../parts/FindingsChip.tsx';
 import { Icon, type IconName } from '../parts/Icon.tsx';
 import { Notes } from '../parts/Notes.tsx';
@@ -13,9 +12,13 @@ import { Plumb } from '../parts/Plumb.tsx';
 import { Rolling } from '../parts/Rolling.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
+import { lazily } from './lazily.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
 import { UndoButtons } from './UndoButtons.tsx';
+
+/** What must be known before going on: fetched right after the frame, and shown as soon as it is here. */
+const Banners = lazily(() => import('../parts/Banners.tsx').then((module) => module.Banners), null);
 
 const TABS: readonly { screen: Screen; label: string; icon: IconName }[] = [
   { screen: 'day', label: 'Day', icon: 'day' },

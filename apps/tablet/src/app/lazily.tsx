@@ -3,18 +3,33 @@ import { useEffect, useState } from 'preact/hooks';
 
 /** A screen whose code is fetched when it is first wanted, or ahead of time while nothing else is going on. */
 export interface LazyScreen<P> {
-  (props: P): JSX.Element;
+  (props: P): JSX.Element | null;
   /** Fetches the code, so that the screen opens with the network gone. */
   readonly prepare: () => Promise<void>;
 }
 
-/** Makes a screen of a function that imports it. */
-export function lazily<P extends object>(load: () => Promise<ComponentType<P>>): LazyScreen<P> {
+function Opening(): JSX.Element {
+  return (
+    <p class="empty" role="status">
+      Opening…
+    </p>
+  );
+}
+
+/**
+ * Makes a screen of a function that imports it.
+ *
+ * @param Meanwhile shown until it is here; with `null` nothing is, also where it cannot be fetched
+ */
+export function lazily<P extends object>(
+  load: () => Promise<ComponentType<P>>,
+  Meanwhile: (() => JSX.Element) | null = Opening,
+): LazyScreen<P> {
   let loaded: ComponentType<P> | null = null;
   const prepare = async (): Promise<void> => {
     loaded ??= await load();
   };
-  const screen = (props: P): JSX.Element => {
+  const screen = (props: P): JSX.Element | null => {
     const [failed, setFailed] = useState(false);
     const [, setReady] = useState(loaded !== null);
     useEffect(() => {
@@ -28,6 +43,7 @@ export function lazily<P extends object>(load: () => Promise<ComponentType<P>>):
       const Loaded = loaded;
       return <Loaded {...props} />;
     }
+    if (!Meanwhile) return null;
     return failed ? (
       <div class="empty" role="alert">
         <h2>This screen could not be fetched</h2>
@@ -36,9 +52,7 @@ export function lazily<P extends object>(load: () => Promise<ComponentType<P>>):
         </p>
       </div>
     ) : (
-      <p class="empty" role="status">
-        Opening…
-      </p>
+      <Meanwhile />
     );
   };
   return Object.assign(screen, { prepare });

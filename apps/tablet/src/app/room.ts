@@ -22,7 +22,7 @@ type Storing = Pick<StorageManager, 'persist' | 'persisted' | 'estimate'>;
  * Asks the browser to keep what is stored here. Asked once there is something to keep: browsers judge by how a page is
  * used, and some ask the person.
  */
-export async function askToKeep(storage: Storing | undefined = navigator.storage): Promise<void> {
+export async function askToKeep(storage: Storing | null = navigator.storage ?? null): Promise<void> {
   if (!storage?.persist) {
     state.value = { ...state.peek(), promised: 'absent' };
     return;
@@ -33,7 +33,7 @@ export async function askToKeep(storage: Storing | undefined = navigator.storage
 }
 
 /** Looks how much room there is. */
-export async function measureRoom(storage: Storing | undefined = navigator.storage): Promise<void> {
+export async function measureRoom(storage: Storing | null = navigator.storage ?? null): Promise<void> {
   const estimate = await storage?.estimate?.().catch(() => null);
   state.value = { ...state.peek(), used: estimate?.usage ?? null, most: estimate?.quota ?? null };
 }
@@ -44,8 +44,8 @@ const UNITS = ['B', 'kB', 'MB', 'GB', 'TB'] as const;
 export function writeBytes(bytes: number): string {
   let value = bytes;
   let unit = 0;
-  // 999.95 would be written 1000.0
-  while (value >= 999.95 && unit < UNITS.length - 1) {
+  // 999.5 would be written 1000
+  while (value >= 999.5 && unit < UNITS.length - 1) {
     value /= 1000;
     unit++;
   }

@@ -2,9 +2,10 @@ import type { Json } from '@plumbline/replica';
 import type { ShootField } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { type EnteringContext, enter, suggestions } from '../values/entering.ts';
+import { enter, suggestions } from '../values/entering.ts';
 import { isRead } from '../values/reading.ts';
 import { inWords, type ShowingContext } from '../values/showing.ts';
+import type { EnteringContext } from '../values/stepping.ts';
 import { Icon } from './Icon.tsx';
 
 export interface EntryProps {

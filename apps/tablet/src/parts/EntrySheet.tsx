@@ -5,8 +5,8 @@ import { useState } from 'preact/hooks';
 import { changesFor, type ShootAddress } from '../board/address.ts';
 import type { Desk } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
-import type { EnteringContext } from '../values/entering.ts';
 import type { ShowingContext } from '../values/showing.ts';
+import type { EnteringContext } from '../values/stepping.ts';
 import { ChoiceEntry, type EntryProps, FigureEntry, SeveralEntry, TextEntry } from './Entry.tsx';
 import { Sheet } from './Sheet.tsx';
 
