@@ -10,7 +10,7 @@ import { Mark, type MarkName } from '../../parts/Mark.tsx';
 import { ReasonSheet } from '../../parts/ReasonSheet.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from '../../parts/words.ts';
-import { type Check, checksOf, listCheck, tick, USUAL_CHECKS } from './checking.ts';
+import { ALL_LINES, type Check, checksOf, linesToList, listCheck, tick } from './checking.ts';
 import './ready.css';
 
 /** From this width on the panel stands open beside the roll button; below it is one line until it is touched. */
@@ -33,13 +33,13 @@ export function ReadyPanel({ setup, ready }: { setup: string; ready: Readiness |
   const [open, setOpen] = useState(() => matchMedia(ROOM).matches);
   const [listing, setListing] = useState(false);
   const checks = useDerived(() => checksOf(desk, setup), [desk, setup]);
+  const lines = useDerived(() => linesToList(desk, setup).map(({ title }) => title), [desk, setup]);
   const state = desk.board.value('setups', setup, 'state');
   if (state === 'complete' || state === 'dropped') return null;
   const { role } = desk.me;
   const own = DEPARTMENTS.find((department) => department === role);
   const order = [...DEPARTMENTS].sort((a, b) => Number(b === own) - Number(a === own));
   const ticked = checks.filter(({ doneAt }) => doneAt !== null);
-  const listed = new Set(checks.filter(({ department }) => department === own).map(({ title }) => title));
   return (
     <details
       class="ready"
@@ -91,7 +91,7 @@ export function ReadyPanel({ setup, ready }: { setup: string; ready: Readiness |
         <ReasonSheet
           title="What must somebody look at?"
           words="It stands here until it is ticked. The board cannot see it."
-          options={USUAL_CHECKS[own].filter((title) => !listed.has(title))}
+          options={lines.length > 1 ? [...lines, ALL_LINES] : lines}
           label="Another check"
           act="List it"
           maxLength={120}

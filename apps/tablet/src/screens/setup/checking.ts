@@ -1,13 +1,18 @@
 import { DEPARTMENTS, type Department } from '@plumbline/shared';
+import { routineLines } from '@plumbline/shared/routine';
 import { changesOf, idFor } from '../../board/acts.ts';
 import type { Desk } from '../../board/desk.ts';
 
-/** What each department usually looks at before a take and no rule can see. Common practice, no source. */
-export const USUAL_CHECKS: Readonly<Record<Department, readonly string[]>> = {
-  director: ['Everybody knows the cue', 'Background clear', 'Words agreed'],
-  camera: ['Lens and filter clean', 'Focus checked', 'Support locked'],
-  sound: ['Listened on headphones', 'Telephones off', 'Clothing quiet'],
-};
+/** The lines of the routine at each setup that somebody must look at, and that are not listed here yet. */
+export function linesToList(desk: Desk, setup: string): readonly { record: string; title: string }[] {
+  const department = DEPARTMENTS.find((known) => known === desk.me.role);
+  if (department === undefined) return [];
+  const listed = new Set(desk.board.records('checks'));
+  return routineLines(desk.board, department, 'setup')
+    .filter(({ computedBy }) => computedBy === null)
+    .map(({ name, title }) => ({ record: `${setup}.${department}.${name}`, title }))
+    .filter(({ record }) => !listed.has(record));
+}
 
 /** A check of a setup. */
 export interface Check {
@@ -43,10 +48,21 @@ export function tick(desk: Desk, check: Check): void {
   );
 }
 
-/** Lists a check for one's own department, to be ticked before a take of this setup. */
+/** The words for listing the whole routine at once. */
+export const ALL_LINES = 'All of the routine';
+
+/** Lists a check for one's own department, to be ticked before a take of this setup: of the routine, or in other words. */
 export function listCheck(desk: Desk, setup: string, title: string): void {
-  const { role } = desk.me;
-  const of = `${setup}.${role}.`;
+  const lines = linesToList(desk, setup);
+  const chosen = title === ALL_LINES ? lines : lines.filter((line) => line.title === title);
+  if (chosen.length > 0) {
+    desk.set(
+      `Checks listed: ${title}`,
+      chosen.flatMap((line) => changesOf('checks', line.record, { title: line.title })),
+    );
+    return;
+  }
+  const of = `${setup}.${desk.me.role}.`;
   const taken = new Set(desk.board.records('checks'));
   const name = idFor(title, (id) => taken.has(of + id));
   desk.set(`Check listed: ${title}`, changesOf('checks', of + name, { title }));

@@ -3,9 +3,9 @@ import type { JSX } from 'preact';
 import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
+import { Tolerances } from './Tolerances.tsx';
 
 const SETTINGS = fieldsOf('shoot', (name, field) => isEntered(name, field) && !(name in TOLERANCES));
-const TOLERANCE_FIELDS = fieldsOf('shoot', (name) => name in TOLERANCES);
 
 /** What holds for the whole shoot: the director sets it, the others read it. */
 export function ShootSettings(): JSX.Element {
@@ -20,16 +20,7 @@ export function ShootSettings(): JSX.Element {
     <section class="section" aria-label="The shoot">
       <h2>The shoot</h2>
       <div class={directs ? 'fields' : 'fields reading'}>{SETTINGS.map(field)}</div>
-      {(directs || TOLERANCE_FIELDS.some((name) => name in view)) && (
-        <details class="more">
-          <summary>Tolerances</summary>
-          <p class="label">
-            How far numbers may stand apart before the board calls it a break. Left unset, the usual value
-            holds.
-          </p>
-          <div class={directs ? 'fields' : 'fields reading'}>{TOLERANCE_FIELDS.map(field)}</div>
-        </details>
-      )}
+      <Tolerances />
     </section>
   );
 }
