@@ -5,6 +5,7 @@ import {
   checkCopy,
   clear,
   clearProblem,
+  isFree,
   nextFor,
   prepare,
   putIn,
@@ -200,5 +201,26 @@ it('a card tells its own history: prepared, takes with the camera, copies and ch
     take: 'S1.1',
     seconds: 120,
     device: { table: 'cameras', id: 'A' },
+  });
+});
+
+describe('a card that was prepared too early', () => {
+  const WIPED = { state: 'prepared', preparedAt: [minute(30)], capacityGB: 64, department: 'camera' };
+
+  it('is not offered for what is to come, and is to be set aside', () => {
+    const standing = cardStanding(board(WIPED), 'C1');
+    expect(standing.lost.map(({ take }) => take.record)).toEqual(['S1.1']);
+    expect(isFree(standing)).toBe(false);
+    expect(nextFor(standing)).toMatch(/^Set it aside/);
+  });
+
+  it('is free again once the director has let the loss stand', () => {
+    const reader = shootReader({
+      setups: { S1: { label: 'S1' } },
+      cards: { C1: WIPED },
+      takes: { 'S1.1': TAKE },
+      accepted: { 'media-card-wiped.C1': { acceptedBy: 'p1', reason: 'shot again' } },
+    });
+    expect(isFree(cardStanding(reader, 'C1'))).toBe(true);
   });
 });

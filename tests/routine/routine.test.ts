@@ -140,7 +140,7 @@ describe('what the board sees by itself, and why', () => {
       'a take longer than the card',
       { ...CARD, setups: { S1: { label: 'S1', takeMinutes: 90 } } },
       false,
-      'Camera A: A-01 has 85 min left, a take may run 90 min.',
+      'Camera A: A-01 has 85 min left, a take may run 1 h 30 min.',
       {},
     ],
     [
@@ -179,7 +179,7 @@ describe('what the board sees by itself, and why', () => {
       {},
     ],
     // 100 Wh · 0.9 / 30 W = 3 h
-    ['batteryOn', 'good for the take', CARD, true, 'Camera A: V1, about 180 min.', {}],
+    ['batteryOn', 'good for the take', CARD, true, 'Camera A: V1, about 3 h 00 min.', {}],
     ['allByHand', 'nothing on', CARD, true, 'Everything by hand, as entered.', {}],
     [
       'allByHand',

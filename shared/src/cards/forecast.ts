@@ -94,9 +94,9 @@ export interface CardForecast extends ToCome {
 
 const FREE: ReadonlySet<CardState> = new Set(['blank', 'prepared', 'cleared']);
 
-/** Whether a card can be recorded on from the beginning: free, in no device, and nothing on it that lacks copies. */
-export function isFree({ state, device, lacking }: CardStanding): boolean {
-  return FREE.has(state) && device === null && lacking.length === 0;
+/** Whether a card can be recorded on from the beginning: free, in no device, nothing on it that lacks copies, none lost. */
+export function isFree({ state, device, lacking, lost }: CardStanding): boolean {
+  return FREE.has(state) && device === null && lacking.length === 0 && lost.length === 0;
 }
 
 /**

@@ -1,3 +1,4 @@
+import { joinId } from '@plumbline/replica';
 import type { Department, ShootReader, ShootRecord } from '../tables/index.ts';
 import {
   copiesOf,
@@ -6,6 +7,7 @@ import {
   lackingSentence,
   recordedUntil,
   type TakeOnCard,
+  takesLost,
   takesOnCard,
 } from '../views/media.ts';
 import { type CardState, decideCard } from './states.ts';
@@ -33,6 +35,8 @@ export interface CardStanding {
   /** Those of them that have fewer verified copies in different places than the shoot asks for. */
   readonly lacking: readonly TakeOnCard[];
   readonly copiesRequired: number;
+  /** Takes that were on it when it was last prepared and lacked copies, as long as nobody has accepted that. */
+  readonly lost: readonly TakeOnCard[];
 }
 
 const WITH_COPIES: ReadonlySet<CardState> = new Set(['copied', 'verified', 'cleared']);
@@ -87,7 +91,13 @@ export function cardStanding(reader: ShootReader, id: string): CardStanding {
     takes,
     lacking,
     copiesRequired: required,
+    lost: card.preparedAt === undefined || isAccepted(reader, id) ? [] : takesLost(reader, id),
   };
+}
+
+/** Whether the director let it stand that takes on a card are lost. */
+function isAccepted(reader: ShootReader, id: string): boolean {
+  return reader.value('accepted', joinId('media-card-wiped', id), 'acceptedBy') !== undefined;
 }
 
 function stateOf(

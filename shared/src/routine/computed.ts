@@ -65,7 +65,10 @@ function cardsOf(reader: ShootReader, { department }: CheckedFor): CardStanding[
 }
 
 function minutesText(minutes: number): string {
-  return `${Math.floor(minutes)} min`;
+  const whole = Math.floor(minutes);
+  return whole < 90
+    ? `${whole} min`
+    : `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, '0')} min`;
 }
 
 const LOOKS: Readonly<Record<ComputedCheck, Look>> = {

@@ -29,7 +29,9 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
   if (!desk.ready.value || !desk.mayWrite({ table: 'cards', record: card.id, field: 'state' })) return null;
   const { state, device, name } = card;
   const mayMove = ({ table, id }: Device): boolean => desk.mayWrite({ table, record: id, field: 'card' });
-  const goesInto = devices.filter((one) => mayMove(one) && (device === null || device.id !== one.id));
+  const goesInto = devices.filter(
+    (one) => mayMove(one) && (one.table === 'recorders') === (card.department === 'sound'),
+  );
   const unchecked = (card.card.copies ?? []).flatMap(({ checked }, index) =>
     checked === 'no' ? [index] : [],
   );
@@ -40,6 +42,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
     <div class="cards-acts" data-acts={card.id}>
       {(isFresh || state === 'out') &&
         device === null &&
+        card.lost.length === 0 &&
         goesInto.map((one) => (
           <button
             key={`${one.table}/${one.id}`}

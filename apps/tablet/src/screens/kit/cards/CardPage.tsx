@@ -52,7 +52,7 @@ export function CardPage({ id }: { id: string }): JSX.Element {
         <h1>{card.name}</h1>
         <span class="row push">
           <Mark name={markOfState(card.state)} />
-          <strong>{stateWords(card.state)}</strong>
+          <strong>{stateWords(card.state, card.department)}</strong>
         </span>
       </header>
       <Room card={card} rate={card.device === null ? null : rateInUse(desk, card.device)} />

@@ -21,7 +21,7 @@ export function CardRow({ card, rate }: { card: CardStanding; rate: RecordingRat
         </ScreenLink>
         <span class="row">
           <Mark name={markOfState(state)} />
-          <strong>{stateWords(state)}</strong>
+          <strong>{stateWords(state, card.department)}</strong>
         </span>
         <span class="label push">{where}</span>
       </div>

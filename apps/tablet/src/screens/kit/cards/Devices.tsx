@@ -85,7 +85,7 @@ function DeviceNow(props: {
           <span class="label">Nothing to come that could be reckoned.</span>
         ) : (
           <>
-            <Mark name={forecast.shortBytes > 0 ? 'break' : 'good'} />
+            <Mark name={forecast.shortBytes > 0 ? 'break' : card ? 'good' : 'advice'} />
             <span>
               {bytesWords(forecast.neededBytes)} to come in {counted(forecast.setups.length, 'setup')}.{' '}
               {forecast.shortBytes > 0

@@ -6,8 +6,9 @@ import { figure } from '../../../values/showing.ts';
 
 const BYTES_PER_GB = 1e9;
 
-/** A state in words. */
-export function stateWords(state: CardState): string {
+/** A state in words; what is recorded on in a recorder is in the recorder. */
+export function stateWords(state: CardState, department?: string): string {
+  if (state === 'inCamera' && department === 'sound') return 'In the recorder';
   return CARD_STATES.find(({ value }) => value === state)?.label ?? state;
 }
 

@@ -5,7 +5,6 @@ import { useState } from 'preact/hooks';
 import { idFor } from '../../../board/acts.ts';
 import { dateIn, daysOf, dayToShow, writeDate } from '../../../board/days.ts';
 import { useDesk } from '../../../board/useDesk.ts';
-import { Icon } from '../../../parts/Icon.tsx';
 import { useDerived } from '../../../parts/useDerived.ts';
 import { useMinute } from '../../../parts/useMinute.ts';
 import { DEPARTMENT_WORDS } from '../../../parts/words.ts';
@@ -123,7 +122,7 @@ export function ChecksSection({ record }: { record: string | null }): JSX.Elemen
       {mine && (
         <div class="row">
           <button type="button" class="act quiet" aria-pressed={editing} onClick={() => setEditing(!editing)}>
-            <Icon name="copy" /> {editing ? 'Back to ticking' : 'Change the routine'}
+            {editing ? 'Back to ticking' : 'Change the routine'}
           </button>
         </div>
       )}
