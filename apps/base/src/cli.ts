@@ -170,7 +170,9 @@ function addCertificate(program: Command): void {
 function addSafekeeping(program: Command): void {
   program
     .command('backup <file>')
-    .description('writes boards into a file, while the base runs or not, and reads it back')
+    .description(
+      'writes boards into a file, while the base runs or not, and reads it back; photographs are not in it: copy the folder `photos` of the data folder beside it',
+    )
     .option('--board <id...>', 'these boards only')
     .option('--force', 'replaces the file where there is one')
     .option('--as-is', 'keeps a backup even of a log that is not sound')
@@ -181,6 +183,7 @@ function addSafekeeping(program: Command): void {
       const lines = [
         ...boards.map(({ id, title, rows }) => `${id}  ${rows} rows  ${title}`),
         ...flaws.map(flawLine),
+        'Photographs are not in it: copy the folder `photos` of the data folder beside it.',
         `checksum ${sum}`,
       ];
       print(options.json ? JSON.stringify(summary) : lines.join('\n'));
