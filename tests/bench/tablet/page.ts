@@ -1,4 +1,5 @@
-import type { CDPSession, Page } from 'playwright-core';
+import type { Browser, CDPSession, Page } from 'playwright-core';
+import { z } from 'zod';
 
 /** How many times slower than this machine the tablet is taken to be. */
 export const SLOWER = 6;
@@ -26,6 +27,7 @@ export async function touchToPainted(
         addEventListener(
           'click',
           (event) => {
+            performance.mark('touched');
             const look = (): void => {
               const root = within === null ? document : document.querySelector(within);
               if ((root?.querySelector(shows) !== null) === gone) {
@@ -33,7 +35,10 @@ export async function touchToPainted(
                 return;
               }
               const { port1, port2 } = new MessageChannel();
-              port1.onmessage = () => resolve(performance.now() - event.timeStamp);
+              port1.onmessage = () => {
+                performance.mark('painted');
+                resolve(performance.now() - event.timeStamp);
+              };
               port2.postMessage(null);
             };
             requestAnimationFrame(look);
@@ -69,6 +74,7 @@ export function scrollFrames(
         const step = 40;
         const frame = (): void => {
           const now = performance.now();
+          performance.mark('frame');
           times.push(now - before);
           before = now;
           if (way === 'left') scroller.scrollLeft += step;
@@ -82,20 +88,66 @@ export function scrollFrames(
   );
 }
 
-/** Has every page of the tablet note when its rules have judged the board, ms since the page was asked for. */
-export async function noteJudged(page: Page): Promise<void> {
-  await page.addInitScript(() => {
-    const look = (): void => {
-      if (document.querySelector('[data-judged="true"]')) window.judgedAt = performance.now();
-      else requestAnimationFrame(look);
-    };
-    requestAnimationFrame(look);
-  });
+const traceSchema = z.object({
+  traceEvents: z.array(
+    z.object({
+      name: z.string(),
+      pid: z.number(),
+      tid: z.number(),
+      ts: z.number().optional(),
+      dur: z.number().optional(),
+      tdur: z.number().optional(),
+      args: z.looseObject({ name: z.string().optional() }).optional(),
+    }),
+  ),
+});
+
+/** A task of the page's main thread, ms: when it ended, and how long the processor worked at it. */
+interface Task {
+  readonly end: number;
+  readonly cpu: number;
+}
+
+/** What the page's main thread did meanwhile, and when the page marked something. */
+export interface Trace {
+  readonly tasks: readonly Task[];
+  readonly marks: ReadonlyMap<string, readonly number[]>;
+}
+
+/** Follows a page's main thread while something is done. What other programs do does not count. */
+export async function traced(browser: Browser, page: Page, act: () => Promise<unknown>): Promise<Trace> {
+  await browser.startTracing(page, { categories: ['toplevel', 'blink.user_timing', 'devtools.timeline'] });
+  await act();
+  const { traceEvents } = traceSchema.parse(JSON.parse((await browser.stopTracing()).toString()));
+  const at = traceEvents.find(({ name }) => name === 'FireAnimationFrame');
+  const own = traceEvents.filter(({ pid, tid }) => pid === at?.pid && tid === at.tid);
+  const marks = new Map<string, number[]>();
+  for (const { name, ts = 0 } of own) {
+    if (MARKS.has(name)) marks.set(name, [...(marks.get(name) ?? []), ts / 1000]);
+  }
+  const tasks = own.flatMap(({ name, ts, dur, tdur }) =>
+    name === 'ThreadControllerImpl::RunTask' && ts !== undefined && dur !== undefined && tdur !== undefined
+      ? [{ end: (ts + dur) / 1000, cpu: tdur / 1000 }]
+      : [],
+  );
+  return { tasks, marks };
+}
+
+const MARKS: ReadonlySet<string> = new Set(['touched', 'painted', 'frame']);
+
+/** How long the processor worked between two moments, ms; the task that the first moment lies in counts whole. */
+export function cpuBetween({ tasks }: Trace, from: number, to: number): number {
+  return tasks.filter(({ end }) => end > from && end <= to + 1).reduce((sum, { cpu }) => sum + cpu, 0);
+}
+
+/** How long the processor worked at each frame that was marked, ms. */
+export function cpuOfFrames(trace: Trace): number[] {
+  const frames = trace.marks.get('frame') ?? [];
+  return frames.slice(0, -1).map((from, index) => cpuBetween(trace, from, (frames[index + 1] ?? from) - 1));
 }
 
 declare global {
   interface Window {
-    judgedAt?: number;
     /** Resolves to how long it took from the next touch to what was waited for. */
     painted?: Promise<number>;
   }

@@ -1,10 +1,10 @@
-import type { CDPSession, Page } from 'playwright-core';
+import type { Browser, CDPSession, Page } from 'playwright-core';
 import { call, joinAs as joinByCall } from '../../support/base.ts';
 import { joinAs, launchBrowser, openTablet } from '../../support/browser.ts';
 import type { BaseServer, Bench, Measure, PlacedBoards } from '../bench.ts';
 import { DAY, setupId } from '../boards/shootDays.ts';
 import { type Figure, median, quantile } from '../figures.ts';
-import { noteJudged, SLOWER, scrollFrames, slowDown, touchToPainted } from './page.ts';
+import { cpuBetween, cpuOfFrames, SLOWER, scrollFrames, slowDown, touchToPainted, traced } from './page.ts';
 
 const DAYS = 20;
 const SETUPS = DAYS * DAY.setups;
@@ -23,11 +23,17 @@ export const tablet: Measure = {
     try {
       const { page, context } = await openTablet(browser, { base: base.url });
       const session = await context.newCDPSession(page);
-      await noteJudged(page);
       const camera = placed.boards[0]?.invites.camera ?? '';
       await joinAs(page, camera, 'Teodor Vance');
       await judged(page);
-      const samples = await measure(bench, { page, session, base, placed });
+      const samples = await measure(bench, {
+        page,
+        browser,
+        session,
+        base,
+        placed,
+        board: placed.boards[0]?.boardId ?? '',
+      });
       return { figures: figuresOf(samples), notes: NOTES };
     } finally {
       await browser.close();
@@ -37,25 +43,21 @@ export const tablet: Measure = {
 };
 
 const NOTES = [
-  `${SETUPS} setups in ${SETUPS / 4} match groups, two cameras, six channels; Chromium’s own processor throttling at ${SLOWER}; 1180 × 820`,
-  'painted: from the touch to the first task after the frame that shows it; opened first: the page was loaded anew, its rules had judged the board, its screens were fetched',
-  'frames: the time between animation frames while a script scrolls 40 px in each',
-  'one machine runs the base, the browser and whatever else it has to do',
+  `${SETUPS} setups in ${SETUPS / 4} match groups, all planned for one day, two cameras, six channels; 1180 × 820`,
+  `the processor's time of the page's main thread, as the browser's tracing counts it, times ${SLOWER}: what else the machine does meanwhile does not count`,
+  'touch to painted: to the first task after the frame that shows it; opened first: the page was loaded anew, its rules had judged the board, its screens were fetched',
+  'scroll frames: everything between two animation frames while a script scrolls 40 px in each',
+  `on the clock: the same with the browser slowed down ${SLOWER} times; only on a machine that does nothing else does that say something`,
 ];
 
-interface Samples {
-  readonly opening: number[];
-  readonly firstMatch: number[];
-  readonly againMatch: number[];
-  readonly matchFrames: number[][];
-  readonly finding: number[];
-  readonly mended: number[];
-  readonly day: number[];
-  readonly dayFrames: number[][];
-}
+/** What was measured, by its name. */
+type Samples = ReadonlyMap<string, readonly number[]>;
 
 interface Unit {
   readonly page: Page;
+  readonly browser: Browser;
+  /** Its id. */
+  readonly board: string;
   readonly session: CDPSession;
   readonly base: BaseServer;
   readonly placed: PlacedBoards;
@@ -67,60 +69,59 @@ async function judged(page: Page): Promise<void> {
   await page.waitForTimeout(2_500);
 }
 
-/** How long after the page was asked for its rules had judged the board, ms: noted by the page itself. */
-function judgedAfter(page: Page): Promise<number> {
-  return page.evaluate(() => window.judgedAt ?? Number.NaN);
-}
-
 async function measure(bench: Bench, unit: Unit): Promise<Samples> {
-  const { page, session } = unit;
+  const { page, session, browser } = unit;
   const rounds = bench.isSmoke ? 2 : 7;
-  const samples: Samples = {
-    opening: [],
-    firstMatch: [],
-    againMatch: [],
-    matchFrames: [],
-    finding: [],
-    mended: [],
-    day: [],
-    dayFrames: [],
+  const frames = bench.isSmoke ? 120 : 300;
+  const samples = new Map<string, number[]>();
+  const note = (name: string, value: number): void => {
+    samples.set(name, [...(samples.get(name) ?? []), value]);
+  };
+  const touch = async (name: string, act: () => Promise<number>): Promise<void> => {
+    const trace = await traced(browser, page, act);
+    const [from = 0] = trace.marks.get('touched') ?? [];
+    const [to = 0] = trace.marks.get('painted') ?? [];
+    note(name, SLOWER * cpuBetween(trace, from, to));
+  };
+  const scroll = async (name: string, element: string, way: 'left' | 'top'): Promise<void> => {
+    await page.waitForTimeout(1_000);
+    const trace = await traced(browser, page, () => scrollFrames(page, element, way, frames));
+    note(name, SLOWER * quantile(cpuOfFrames(trace), 0.95));
   };
   await putOnOneDay(unit);
   for (let round = 0; round < rounds; round++) {
-    await slowDown(session, SLOWER);
-    await page.goto(`/board/${unit.placed.boards[0]?.boardId ?? ''}/unit`);
+    await page.goto(`/board/${unit.board}/unit`);
     await judged(page);
-    samples.opening.push(await judgedAfter(page));
-    samples.firstMatch.push(await touchToPainted(page, tab('Match'), '.match-group svg .match-line'));
-    await page.waitForTimeout(300);
-    samples.matchFrames.push(await scrollFrames(page, '.match-scroll', 'left', bench.isSmoke ? 120 : 400));
-    samples.day.push(await touchToPainted(page, tab('Day'), '.setup-row'));
-    await page.waitForTimeout(300);
-    samples.dayFrames.push(await scrollFrames(page, '.shell-page', 'top', bench.isSmoke ? 120 : 400));
-    samples.againMatch.push(await touchToPainted(page, tab('Match'), '.match-group svg .match-line'));
+    await touch('first', () => touchToPainted(page, tab('Match'), MATCH_SHOWS));
+    await scroll('matchFrames', '.match-scroll', 'left');
+    await touch('day', () => touchToPainted(page, tab('Day'), '.setup-row'));
+    await scroll('dayFrames', '.shell-page', 'top');
+    await touch('again', () => touchToPainted(page, tab('Match'), MATCH_SHOWS));
+
+    await page.goto(`/board/${unit.board}/setup/${EDITED}`);
+    await judged(page);
+    await page.locator(step(1)).waitFor();
+    await touch('finding', () => touchToPainted(page, step(1), FINDING));
+    await touch('gone', () => touchToPainted(page, step(0), FINDING, { gone: true }));
+
+    await page.goto(`/board/${unit.board}/unit`);
+    await judged(page);
+    await slowDown(session, SLOWER);
+    note('firstClock', await touchToPainted(page, tab('Match'), MATCH_SHOWS));
+    await page.waitForTimeout(1_000);
+    const times = await scrollFrames(page, '.match-scroll', 'left', frames);
+    note('framesClock', quantile(times, 0.95));
     await slowDown(session, 1);
-    await edits(unit, samples);
   }
   return samples;
 }
 
-/** A camera is set wrong by one touch until its finding is painted, and the same mended by one touch in Match. */
-async function edits({ page, session, placed }: Unit, samples: Samples): Promise<void> {
-  const finding = `[data-finding="exposure-offset.${EDITED}.A"]`;
-  await page.goto(`/board/${placed.boards[0]?.boardId ?? ''}/setup/${EDITED}`);
-  await judged(page);
-  const steps = page.locator(`[data-field="picture/${EDITED}.A/aperture"] button.step`);
-  await steps.first().waitFor();
-  await slowDown(session, SLOWER);
-  samples.finding.push(
-    await touchToPainted(page, `[data-field="picture/${EDITED}.A/aperture"] button.step >> nth=1`, finding),
-  );
-  samples.mended.push(
-    await touchToPainted(page, `[data-field="picture/${EDITED}.A/aperture"] button.step >> nth=0`, finding, {
-      gone: true,
-    }),
-  );
-  await slowDown(session, 1);
+const MATCH_SHOWS = '.match-group svg .match-line';
+const FINDING = `[data-finding="exposure-offset.${EDITED}.A"]`;
+
+/** The button that closes the aperture of the edited picture by a step, or opens it. */
+function step(which: 0 | 1): string {
+  return `[data-field="picture/${EDITED}.A/aperture"] button.step >> nth=${which}`;
 }
 
 /** The director plans all setups for one day: the hardest day there can be. */
@@ -143,23 +144,26 @@ function tab(name: string): string {
 }
 
 function figuresOf(samples: Samples): Figure[] {
-  const figure = (name: string, of: string, values: readonly number[], most?: number): Figure => ({
-    name,
-    of,
-    unit: 'ms',
-    value: median(values),
-    samples: values.length,
-    ...(most === undefined ? {} : { aim: { most } }),
-  });
-  const p95 = (runs: readonly number[][]): number[] => runs.map((frames) => quantile(frames, 0.95));
+  const figure = (name: string, of: string, key: string, most?: number): Figure => {
+    const values = samples.get(key) ?? [];
+    return {
+      name,
+      of,
+      unit: 'ms',
+      value: median(values),
+      samples: values.length,
+      ...(most === undefined ? {} : { aim: { most } }),
+    };
+  };
   return [
-    figure('page asked for to board judged', 'opening', samples.opening),
-    figure('touch to painted, opened first', 'Match', samples.firstMatch, 500),
-    figure('touch to painted, opened again', 'Match', samples.againMatch, 500),
-    figure('scroll frames, p95', 'Match', p95(samples.matchFrames), 20),
-    figure('touch to painted, opened first', 'Day', samples.day, 500),
-    figure('scroll frames, p95', 'Day', p95(samples.dayFrames), 20),
-    figure('edit to its finding painted', 'Setup', samples.finding, 150),
-    figure('edit to its finding gone', 'Setup', samples.mended, 150),
+    figure('touch to painted, opened first', 'Match', 'first', 500),
+    figure('touch to painted, opened again', 'Match', 'again', 500),
+    figure('touch to painted, opened first', 'Day', 'day', 500),
+    figure('scroll frames, p95', 'Match', 'matchFrames', 20),
+    figure('scroll frames, p95', 'Day', 'dayFrames', 20),
+    figure('edit to its finding painted', 'Setup', 'finding', 150),
+    figure('edit to its finding gone', 'Setup', 'gone', 150),
+    figure('on the clock: touch to painted, opened first', 'Match', 'firstClock'),
+    figure('on the clock: scroll frames, p95', 'Match', 'framesClock'),
   ];
 }
