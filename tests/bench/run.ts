@@ -18,6 +18,7 @@ import { saturated } from './measures/saturated.ts';
 import { stall } from './measures/stall.ts';
 import { start as startBase } from './measures/start.ts';
 import { openResults } from './results.ts';
+import { kit } from './tablet/kit.ts';
 import { tablet } from './tablet/tablet.ts';
 
 const MEASURES: readonly Measure[] = [
@@ -30,6 +31,7 @@ const MEASURES: readonly Measure[] = [
   decide,
   paint,
   tablet,
+  kit,
   startBase,
   bundle,
   craft,

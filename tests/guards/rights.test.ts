@@ -99,7 +99,7 @@ describe('custody', () => {
     ['camera', 'camera-1.1', event, 'stored'],
     ['camera', 'camera-1.1', { ...event, signedBy: 'sound' }, 'signature'],
     ['camera', 'sound-1.1', event, 'appended'],
-    ['camera', 'camera-1.1', { ...event, weather: 'fine' }, 'signature'],
+    ['camera', 'camera-1.1', { ...event, weather: 'fine' }, 'value'],
     ['camera', 'camera-1.1', null, 'value'],
     ['producer', 'producer-1.1', { ...event, signedBy: 'producer' }, 'right'],
   ] as const)('%s entering %s as %j is %#', (role, record, value, expected) => {

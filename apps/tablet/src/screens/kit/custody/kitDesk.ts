@@ -49,6 +49,8 @@ export class KitDesk {
   #opened = false;
   #warmed = 0;
   #folded = 0;
+  #texts = 0;
+  readonly #codes = new Map<string, string>();
   #known = new Map<string, { row: ListRow; holders: string }>();
   /** Everything in use, by department and name. */
   readonly rows: ReadonlySignal<readonly ListRow[]>;
@@ -126,11 +128,27 @@ export class KitDesk {
     while (this.#folded < items.length) {
       const id = items[this.#folded] ?? '';
       this.#book.of(id);
-      codeOf(id);
+      this.#code(id);
       this.#folded += 1;
       if (performance.now() > end) return true;
     }
+    const rows = this.rows.peek();
+    while (this.#texts < rows.length) {
+      rows[this.#texts]?.text();
+      this.#texts += 1;
+      if (performance.now() > end) return true;
+    }
     return false;
+  }
+
+  /** The code of an item; it follows from the id and is worked out once. */
+  #code(id: string): string {
+    let code = this.#codes.get(id);
+    if (code === undefined) {
+      code = codeOf(id);
+      this.#codes.set(id, code);
+    }
+    return code;
   }
 
   #row(
@@ -156,7 +174,7 @@ export class KitDesk {
       holders,
       department: id.slice(0, id.indexOf('.')),
       name: item.name ?? id,
-      code: codeOf(id),
+      code: this.#code(id),
       text: () => {
         text ??= searchText(id, item, holders);
         return text;

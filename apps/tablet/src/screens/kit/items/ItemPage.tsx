@@ -1,6 +1,6 @@
 import { codeText, withheld } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { ScreenLink } from '../../../app/links.tsx';
 import { fieldsOf, isEntered } from '../../../board/fields.ts';
 import { useDesk } from '../../../board/useDesk.ts';
@@ -29,6 +29,12 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
     [desk, id],
   );
   const [sure, setSure] = useState(false);
+  // where it is and its ledger are painted first; what is entered of it follows in the next task
+  const [whole, setWhole] = useState(false);
+  useEffect(() => {
+    const timer = setTimeout(() => setWhole(true), 0);
+    return () => clearTimeout(timer);
+  }, []);
   if (!row) {
     return (
       <div class="empty">
@@ -78,7 +84,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
       <section class="section" aria-label="About it">
         <h2>About it</h2>
         <div class={isOwn ? 'fields' : 'fields reading'}>
-          {fieldsOf('kit', isEntered).map((field) => (
+          {(whole ? fieldsOf('kit', isEntered) : []).map((field) => (
             <Field key={field} address={{ table: 'kit', record: id, field }} of={row.name} />
           ))}
         </div>
