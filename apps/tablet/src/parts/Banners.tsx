@@ -47,7 +47,7 @@ function Banner(props: {
   return (
     <div class="banner" role={role} data-banner={name}>
       <Mark name="advice" />
-      <span>{children}</span>
+      <span class="banner-words">{children}</span>
       {acts !== undefined && <span class="banner-acts">{acts}</span>}
     </div>
   );
@@ -55,7 +55,7 @@ function Banner(props: {
 
 function Act({ words, act, quiet }: { words: string; act: () => void; quiet?: boolean }): JSX.Element {
   return (
-    <button type="button" class={quiet ? 'act quiet' : 'act'} onClick={act}>
+    <button type="button" class={quiet ? 'act quiet' : 'act outline'} onClick={act}>
       {words}
     </button>
   );
@@ -103,7 +103,7 @@ function Reading(): JSX.Element | null {
     <Banner
       name="reading"
       acts={
-        <button type="button" class="act" disabled={busy} onClick={take}>
+        <button type="button" class="act outline" disabled={busy} onClick={take}>
           {busy ? 'Taking over…' : 'Write here instead'}
         </button>
       }
