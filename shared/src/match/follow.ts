@@ -1,5 +1,6 @@
 import { computed, type ReadonlySignal, signal } from '@preact/signals-core';
 import type { Findings } from '../rules/index.ts';
+import { setupsInStoryOrder } from '../views/setups.ts';
 import { groupModel } from './group.ts';
 import { rowHeads } from './heads.ts';
 import { liveMarks } from './marks.ts';
@@ -44,8 +45,9 @@ export function followMatch(findings: Pick<Findings, 'of' | 'board'>): LiveMatch
     groups.set(name, made);
     return made;
   };
-  const outline = steady(() => outlineOf(reader));
-  const alone = steady(() => aloneIn(reader));
+  const inStoryOrder = computed(() => setupsInStoryOrder(reader));
+  const outline = steady(() => outlineOf(inStoryOrder.value));
+  const alone = steady(() => aloneIn(inStoryOrder.value));
   const sources = steady(() => sourcesIn(reader));
   const rows = steady(() =>
     rowHeads(

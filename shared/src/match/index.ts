@@ -7,6 +7,7 @@
 import { plainBoard } from '../rules/board.ts';
 import type { Finding } from '../rules/index.ts';
 import type { ShootReader } from '../tables/index.ts';
+import { setupsInStoryOrder } from '../views/setups.ts';
 import { groupModel } from './group.ts';
 import { rowHeads } from './heads.ts';
 import { marksOf } from './marks.ts';
@@ -35,11 +36,12 @@ export * from './words.ts';
 export function matchModel(reader: ShootReader, findings: readonly Finding[]): MatchModel {
   const board = plainBoard(reader);
   const marks = marksOf(findings, (person) => reader.view('people', person).name ?? 'somebody');
-  const groups = outlineOf(board.reader).map(({ name }) => groupModel(board, marks, name));
+  const inStoryOrder = setupsInStoryOrder(board.reader);
+  const groups = outlineOf(inStoryOrder).map(({ name }) => groupModel(board, marks, name));
   return {
     groups,
     rows: rowHeads(board.reader, groups),
     sources: sourcesIn(board.reader),
-    alone: aloneIn(board.reader),
+    alone: aloneIn(inStoryOrder),
   };
 }

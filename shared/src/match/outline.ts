@@ -1,5 +1,4 @@
-import type { ShootReader } from '../tables/index.ts';
-import { matchGroups, setupsInStoryOrder } from '../views/setups.ts';
+import type { SetupView } from '../views/setups.ts';
 
 /** A group as far as a layout needs it. */
 export interface MatchOutline {
@@ -8,14 +7,21 @@ export interface MatchOutline {
   readonly count: number;
 }
 
-/** The groups in the story order of their first setups. */
-export function outlineOf(reader: ShootReader): MatchOutline[] {
-  return matchGroups(reader).map(({ name, setups }) => ({ name, count: setups.length }));
+/** The groups of setups in story order, in the order of their first setups. */
+export function outlineOf(inStoryOrder: readonly SetupView[]): MatchOutline[] {
+  const counts = new Map<string, number>();
+  for (const { view } of inStoryOrder) {
+    const { matchGroup, state } = view;
+    if (matchGroup !== undefined && state !== 'dropped') {
+      counts.set(matchGroup, (counts.get(matchGroup) ?? 0) + 1);
+    }
+  }
+  return [...counts].map(([name, count]) => ({ name, count }));
 }
 
 /** The setups that are in no match group, in story order. */
-export function aloneIn(reader: ShootReader): string[] {
-  return setupsInStoryOrder(reader)
+export function aloneIn(inStoryOrder: readonly SetupView[]): string[] {
+  return inStoryOrder
     .filter(({ view }) => view.matchGroup === undefined && view.state !== 'dropped')
     .map(({ id }) => id);
 }

@@ -22,6 +22,7 @@ export const tablet: Measure = {
     const browser = await launchBrowser();
     try {
       const { page, context } = await openTablet(browser, { base: base.url });
+      page.setDefaultTimeout(120_000);
       const session = await context.newCDPSession(page);
       const camera = placed.boards[0]?.invites.camera ?? '';
       await joinAs(page, camera, 'Teodor Vance');
