@@ -68,7 +68,7 @@ export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () =
   };
   return (
     <Sheet title={`Copy of ${card.name}`} onClose={onClose}>
-      <form class="stack" onSubmit={record} noValidate>
+      <form class="stack cards-form" onSubmit={record} noValidate>
         <label class="label" for={id}>
           Where the copy is
         </label>
@@ -122,7 +122,7 @@ export function CheckSheet(props: { card: CardStanding; index: number; onClose: 
   return (
     <Sheet title={`Check of ${card.name} on ${copy?.where ?? '…'}`} onClose={onClose}>
       <form
-        class="stack"
+        class="stack cards-form"
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
