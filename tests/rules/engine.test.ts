@@ -2,7 +2,7 @@ import { createFindings, evaluate, type Finding, ruleCatalogue, type Unknown } f
 import { effect } from '@preact/signals-core';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { size } from '../soak/size.ts';
+import { PATIENCE_MS, size } from '../soak/size.ts';
 import { anyBoard, anyEdit, SEED } from './edits.ts';
 import { agreeingScene, emptyScene, type Scene, STANDARD_PICTURE } from './scene.ts';
 
@@ -70,32 +70,36 @@ describe('the findings follow the board', () => {
     );
   });
 
-  test(`ten thousand edits one after the other leave nothing behind (seed ${SEED})`, () => {
-    const seen = new Set<string>();
-    const edits = fc.sample(anyEdit, { seed: SEED, numRuns: EDITS });
-    const scene = emptyScene();
-    const { findings } = following(scene);
-    for (const [index, edit] of edits.entries()) {
-      scene.apply([edit]);
-      for (const { rule } of findings.all.value) seen.add(rule);
-      if (index % 500 === 0) {
-        expect(findings.all.value.map(({ id }) => id)).toEqual(scene.findings().map(({ id }) => id));
+  test(
+    `ten thousand edits one after the other leave nothing behind (seed ${SEED})`,
+    () => {
+      const seen = new Set<string>();
+      const edits = fc.sample(anyEdit, { seed: SEED, numRuns: EDITS });
+      const scene = emptyScene();
+      const { findings } = following(scene);
+      for (const [index, edit] of edits.entries()) {
+        scene.apply([edit]);
+        for (const { rule } of findings.all.value) seen.add(rule);
+        if (index % 500 === 0) {
+          expect(findings.all.value.map(({ id }) => id)).toEqual(scene.findings().map(({ id }) => id));
+        }
       }
-    }
-    expect(whole(findings.all.value)).toEqual(whole(scene.findings()));
-    findings.dispose();
-    // A board that is filled by single edits is empty for some rules: whole ones are changed into each other.
-    const other = emptyScene();
-    const changing = following(other);
-    for (const board of fc.sample(anyBoard, { seed: SEED, numRuns: BOARDS })) {
-      other.apply(board);
-      for (const { rule } of changing.findings.all.value) seen.add(rule);
-      expect(changing.findings.all.value.map(({ id }) => id)).toEqual(other.findings().map(({ id }) => id));
-    }
-    changing.findings.dispose();
-    // Every rule had its turn, or the comparison says little.
-    expect([...seen].sort()).toEqual(ruleCatalogue.map(({ id }) => id).sort());
-  });
+      expect(whole(findings.all.value)).toEqual(whole(scene.findings()));
+      findings.dispose();
+      // A board that is filled by single edits is empty for some rules: whole ones are changed into each other.
+      const other = emptyScene();
+      const changing = following(other);
+      for (const board of fc.sample(anyBoard, { seed: SEED, numRuns: BOARDS })) {
+        other.apply(board);
+        for (const { rule } of changing.findings.all.value) seen.add(rule);
+        expect(changing.findings.all.value.map(({ id }) => id)).toEqual(other.findings().map(({ id }) => id));
+      }
+      changing.findings.dispose();
+      // Every rule had its turn, or the comparison says little.
+      expect([...seen].sort()).toEqual(ruleCatalogue.map(({ id }) => id).sort());
+    },
+    PATIENCE_MS,
+  );
 
   test('each record tells what lies on it, and hears of it alone', () => {
     const scene = agreeingScene();

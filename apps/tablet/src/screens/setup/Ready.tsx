@@ -141,7 +141,9 @@ function Item({ item, checks }: { item: ReadyItem; checks: readonly Check[] }): 
     case 'unknown':
       return (
         <li class="ready-item" data-ready-unknown={item.missing.length}>
-          <Mark name="planned" />
+          <span class="ready-dots" aria-hidden="true">
+            …
+          </span>
           <Missing department={item.department} missing={item.missing} />
         </li>
       );
