@@ -1,5 +1,5 @@
 import { evaluate, type Finding } from '../rules/index.ts';
-import { SHOOT, type ShootReader } from '../tables/index.ts';
+import { SHOOT, type ShootReader, type ShootRecord, type ShootTableName } from '../tables/index.ts';
 import { type SetupView, setupsInShootingOrder, setupsInStoryOrder } from '../views/setups.ts';
 import { allTakes, type TakeView } from '../views/takes.ts';
 import { clockOf, type PaperClock } from './clock.ts';
@@ -23,11 +23,12 @@ export interface PaperContext {
 
 /** Makes it, for one paper. Each board is read once. */
 export function contextOf(
-  reader: ShootReader,
+  board: ShootReader,
   kind: PaperKind,
   options: PaperOptions,
-  findings: () => readonly Finding[] = () => evaluate(reader).findings,
+  findings: () => readonly Finding[] = () => evaluate(board).findings,
 ): PaperContext {
+  const reader = remembered(board);
   const clock = clockOf(reader.value('shoot', SHOOT, 'timeZone'));
   const takes = new Map<string, TakeView[]>();
   for (const take of allTakes(reader)) {
@@ -62,6 +63,28 @@ export function contextOf(
     nameOf: (table, record) => nameOf(reader, table, record),
     takesOf: (setup) => takes.get(setup) ?? [],
     setups,
+  };
+}
+
+/** A reader that reads each record once: a paper asks for every field by itself, and a record is checked as a whole. */
+function remembered(reader: ShootReader): ShootReader {
+  const views = new Map<string, Readonly<Record<string, unknown>>>();
+  const lists = new Map<string, readonly string[]>();
+  function view<T extends ShootTableName>(table: T, record: string): ShootRecord<T> {
+    const key = `${table}/${record}`;
+    const known = views.get(key) ?? reader.view(table, record);
+    views.set(key, known);
+    // What was kept under this key came from this table.
+    return known as ShootRecord<T>;
+  }
+  return {
+    view,
+    value: (table, record, field) => view(table, record)[field],
+    records: (table) => {
+      const known = lists.get(table) ?? reader.records(table);
+      lists.set(table, known);
+      return known;
+    },
   };
 }
 
