@@ -58,11 +58,11 @@ describe('what a device lacks, and what it is told', () => {
     await enter(page, ISO, '1000');
     await banner(page, 'keeping').waitFor();
     await page.evaluate('globalThis.brokenDisk = false');
-    await banner(page, 'keeping').waitFor({ state: 'detached', timeout: 20_000 });
+    await banner(page, 'keeping').waitFor({ state: 'detached' });
     await page.reload();
     await page.locator('[data-waiting="1"]').waitFor();
     await station.start();
-    await page.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+    await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     expect((await storedValues(station, ISO)).filter((value) => value === 1000)).toHaveLength(1);
     await context.close();
   });
@@ -106,7 +106,7 @@ describe('what a device lacks, and what it is told', () => {
     await enter(page, ISO, '2000');
     await page.locator('[data-waiting="1"]').waitFor();
     await station.start();
-    await page.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+    await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     expect((await storedValues(station, ISO)).at(-1)).toBe(2000);
     await context.close();
   });
@@ -165,13 +165,13 @@ describe('what a device lacks, and what it is told', () => {
     await station.stop();
     await station.start({ tabletFolder: newer });
     await page.evaluate('globalThis.sameAsBefore = true; dispatchEvent(new Event("online"))');
-    await banner(page, 'version').getByText('A newer version is ready').waitFor({ timeout: 20_000 });
+    await banner(page, 'version').getByText('A newer version is ready').waitFor();
     await page.waitForTimeout(500);
     expect(await page.evaluate('globalThis.sameAsBefore')).toBe(true);
     const loaded = page.waitForEvent('load');
     await banner(page, 'version').getByRole('button', { name: 'Take it now' }).click();
     await loaded;
-    await page.locator('[data-link="live"]').waitFor({ timeout: 20_000 });
+    await page.locator('[data-link="live"]').waitFor();
     expect(await page.evaluate('globalThis.sameAsBefore')).toBeUndefined();
     expect(await banner(page, 'version').count()).toBe(0);
     await context.close();

@@ -62,7 +62,7 @@ describe('a tablet whose base is gone', () => {
     await page.locator('[data-waiting="2"]').waitFor();
 
     await station.start();
-    await page.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+    await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     expect(await storedValues(station, ISO)).toEqual([800, 1600, 3200]);
     expect(errors.filter((error) => !/ERR_|WebSocket|Failed to load resource/.test(error))).toEqual([]);
     await context.close();
@@ -150,22 +150,31 @@ describe('a tablet whose base is gone', () => {
     await station.stop();
     const file = backedUp(station.dataFolder);
     await station.start();
-    await page.locator('[data-link="live"]').waitFor({ timeout: 30_000 });
+    await page.locator('[data-link="live"]').waitFor();
     await enter(page, ISO, '640');
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     await station.stop();
     await enter(page, ISO, '1000');
     restored(file, station.dataFolder);
     await station.start();
-    await page.locator('[data-link="live"]').waitFor({ timeout: 30_000 });
+    await page.locator('[data-link="live"]').waitFor();
     expect(await field(page, ISO).getAttribute('data-value')).toContain('500');
     await page.locator('[data-notices="1"]').click();
     const offered = page.locator('[data-tray][data-code="unsent"]');
     await offered.getByText('1000').first().waitFor();
-    await offered.getByRole('button', { name: 'Send again' }).click();
+    await page.reload();
+    await offered.getByText('1000').first().waitFor();
+    await offered.getByRole('button', { name: /^Change / }).click();
+    const sheet = page.getByRole('dialog');
+    await sheet.locator('.entry').fill('1250');
+    await sheet.getByRole('button', { name: 'Set', exact: true }).click();
+    await offered.getByText('instead of').waitFor();
+    await offered.getByRole('button', { name: 'Send as changed' }).click();
+    await offered.waitFor({ state: 'detached' });
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     const stored = await storedValues(station, ISO);
-    expect(stored.at(-1)).toBe(1000);
+    expect(stored.at(-1)).toBe(1250);
+    expect(stored).not.toContain(1000);
     expect(stored).not.toContain(640);
     const aside = await page.evaluate(
       () =>

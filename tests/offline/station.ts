@@ -1,10 +1,15 @@
 import { join } from 'node:path';
 import { type Base, type BaseOptions, shootKind, startBase } from '@plumbline/base';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { vi } from 'vitest';
 import { z } from 'zod';
 import { makeBoard } from '../day/unit.ts';
 import { call, joinAs as joinWith, type NewBoard, temporaryFolder } from '../support/base.ts';
 import { joinAs, openTablet } from '../support/browser.ts';
+
+/** A machine that does much else at once is slow, which is nothing that these tests are about. */
+const PATIENCE_MS = 90_000;
+vi.setConfig({ testTimeout: 5 * PATIENCE_MS, hookTimeout: 2 * PATIENCE_MS });
 
 /** The built tablet; another build can be named. */
 export const TABLET_FOLDER =
@@ -64,6 +69,7 @@ export async function joinStation(
   options: { readonly script?: string; readonly kept?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
   const opened = await openTablet(browser, { base: station.url });
+  opened.context.setDefaultTimeout(PATIENCE_MS);
   if (options.script !== undefined) await opened.context.addInitScript({ content: options.script });
   await joinAs(opened.page, station.board.invites.camera ?? '', 'Teodor Vance');
   if (options.kept !== false) await keptWhole(opened.page);

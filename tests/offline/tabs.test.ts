@@ -68,7 +68,7 @@ for (const [kind, script] of [
       expect(await field(second, ISO).getAttribute('data-value')).toContain('640');
       await enter(second, ISO, '1250');
       await station.start();
-      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       expect((await storedValues(station, ISO)).slice(-4)).toEqual([400, 500, 640, 1250]);
       expect(await second.locator('[data-notices]').count()).toBe(0);
       await context.close();
@@ -82,10 +82,10 @@ for (const [kind, script] of [
       // the keeper writes a turn later
       await first.waitForTimeout(300);
       await first.close();
-      await reading(second).waitFor({ state: 'detached', timeout: 20_000 });
+      await reading(second).waitFor({ state: 'detached' });
       await second.locator('[data-waiting="1"]').waitFor();
       await station.start();
-      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       expect((await storedValues(station, ISO)).filter((value) => value === 2000)).toHaveLength(1);
       await context.close();
     });
@@ -99,12 +99,12 @@ for (const [kind, script] of [
       const session = await context.newCDPSession(first);
       await session.send('Page.setWebLifecycleState', { state: 'frozen' });
       await reading(second).getByRole('button').click();
-      await reading(second).waitFor({ state: 'detached', timeout: 20_000 });
+      await reading(second).waitFor({ state: 'detached' });
       await station.start();
-      await second.locator('[data-link="live"][data-stored="all"]').waitFor({ timeout: 30_000 });
+      await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       await enter(second, ISO, '3200');
       await session.send('Page.setWebLifecycleState', { state: 'active' });
-      await reading(first).waitFor({ timeout: 20_000 });
+      await reading(first).waitFor();
       await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       const stored = await storedValues(station, ISO);
       expect(stored.filter((value) => value === 2500)).toHaveLength(1);
