@@ -1,8 +1,9 @@
 import { X509Certificate } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
-import { connect } from 'node:tls';
+import { connect, createServer } from 'node:tls';
 import { expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
+import { issueCertificate, makeAuthority } from '../../apps/base/src/certificate.ts';
 import { temporaryFolder } from '../support/base.ts';
 import { runCli, startBaseProcess } from '../support/process.ts';
 
@@ -67,6 +68,54 @@ it('a certificate is made in the form that tablets ask for, and OpenSSL accepts 
   expect(renewed.serialNumber).not.toBe(leaf.serialNumber);
   expect(renewed.verify(authority.publicKey)).toBe(true);
   expect(again.names).toContain('localhost');
+});
+
+it('the authority vouches for a local network and what it was made for, and OpenSSL believes it nothing else', async () => {
+  const now = Date.now();
+  const authority = await makeAuthority('Test', ['base.example.org', '203.0.113.7'], now);
+  // A name under each limit and one beside it; RFC 5280, 4.2.1.10.
+  const judged = async (name: string): Promise<string> => {
+    const { cert, key } = await issueCertificate(authority, [name], 30, now);
+    const server = createServer({ cert, key });
+    await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+    const address = server.address();
+    const port = typeof address === 'object' && address ? address.port : 0;
+    const verdict = await new Promise<string>((resolve) => {
+      const socket = connect({
+        host: '127.0.0.1',
+        port,
+        ca: authority.cert,
+        checkServerIdentity: () => undefined,
+      });
+      socket.once('secureConnect', () => resolve('trusted'));
+      socket.once('error', (error: NodeJS.ErrnoException) => resolve(error.code ?? ''));
+      socket.once('close', () => server.close());
+      socket.once('secureConnect', () => socket.destroy());
+    });
+    server.close();
+    return verdict;
+  };
+  const trusted = [
+    'base.local',
+    'localhost',
+    'base.example.org',
+    '192.168.4.20',
+    '10.1.2.3',
+    '172.31.0.1',
+    '203.0.113.7',
+    'fd00::1',
+  ];
+  const refused = ['example.org', 'bank.example.com', 'notlocal', '203.0.113.8', '172.32.0.1', '2001:db8::1'];
+  for (const name of trusted) expect([name, await judged(name)]).toEqual([name, 'trusted']);
+  for (const name of refused) expect([name, await judged(name)]).not.toEqual([name, 'trusted']);
+});
+
+it('a name that the authority may not vouch for is told, and nothing is written', async () => {
+  const environment = { PLUMBLINE_DATA: folderOfTest() };
+  expect((await runCli(['certificate', '--json', '--name', 'base.local'], environment)).code).toBe(0);
+  const { code, err } = await runCli(['certificate', '--name', 'bank.example.com'], environment);
+  expect(code).toBe(1);
+  expect(err).toContain('may not vouch for bank.example.com');
 });
 
 it.each([['0'], ['826'], ['x']])('%s days are refused', async (days) => {

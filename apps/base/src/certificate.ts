@@ -2,6 +2,7 @@ import 'reflect-metadata';
 import { webcrypto } from 'node:crypto';
 import { isIP } from 'node:net';
 import * as x509 from '@peculiar/x509';
+import { areWithin, encodeLimits, limitsFor } from './nameLimits.ts';
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const AUTHORITY_DAYS = 3650;
@@ -26,8 +27,17 @@ export interface Authority {
   readonly signingKey: webcrypto.CryptoKey;
 }
 
-/** Makes an authority that can sign servers' certificates and no other authority's. */
-export async function makeAuthority(name: string, now: number): Promise<Authority> {
+const NAME_CONSTRAINTS = '2.5.29.30';
+
+/**
+ * Makes an authority that can sign servers' certificates and no other authority's, and for nothing but a local network
+ * and the names that are wanted now: a tablet that trusts it goes on trusting nobody new on the internet.
+ */
+export async function makeAuthority(
+  name: string,
+  wanted: readonly string[],
+  now: number,
+): Promise<Authority> {
   const keys = await newKeys();
   const certificate = await x509.X509CertificateGenerator.createSelfSigned({
     name: [{ CN: [name] }],
@@ -38,6 +48,7 @@ export async function makeAuthority(name: string, now: number): Promise<Authorit
     extensions: [
       new x509.BasicConstraintsExtension(true, 0, true),
       new x509.KeyUsagesExtension(x509.KeyUsageFlags.keyCertSign | x509.KeyUsageFlags.cRLSign, true),
+      new x509.Extension(NAME_CONSTRAINTS, true, encodeLimits(limitsFor(wanted))),
       await x509.SubjectKeyIdentifierExtension.create(keys.publicKey),
     ],
   });
@@ -61,6 +72,12 @@ export async function readAuthority(cert: string, key: string): Promise<Authorit
   return { cert, key, certificate: new x509.X509Certificate(cert), signingKey };
 }
 
+/** Whether an authority may vouch for a name or an address; an early one, without limits, may for all. */
+export function covers({ certificate }: Authority, name: string): boolean {
+  const limits = certificate.extensions.find(({ type }) => type === NAME_CONSTRAINTS);
+  return limits === undefined || areWithin(new Uint8Array(limits.value), name);
+}
+
 /**
  * Issues a certificate for a server, in the form that tablets ask for: its names and addresses as alternative names,
  * for server authentication, good for at most 825 days (Apple, HT210176).
@@ -74,7 +91,8 @@ export async function issueCertificate(
   const keys = await newKeys();
   const until = Math.min(now - BACKDATED_MS + days * DAY_MS, certificate.notAfter.getTime());
   const leaf = await x509.X509CertificateGenerator.create({
-    subject: [{ CN: [names[0] ?? 'Plumbline'] }],
+    // No name or address here: where no alternative name is a DNS name, OpenSSL holds this one against the limits too.
+    subject: [{ CN: ['Plumbline'] }],
     issuer: certificate.subjectName,
     publicKey: keys.publicKey,
     signingKey,

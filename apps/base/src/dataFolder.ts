@@ -17,7 +17,7 @@ export type Running = z.infer<typeof runningSchema>;
 export class FolderInUse extends Error {
   override readonly name = 'FolderInUse';
   constructor(path: string) {
-    super(`Another base is using ${path}.`);
+    super(`Another base is using ${path}. Stop it first.`);
   }
 }
 

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { join, resolve } from 'node:path';
-import { type Issued, issueCertificate, makeAuthority, readAuthority } from '../certificate.ts';
+import { covers, type Issued, issueCertificate, makeAuthority, readAuthority } from '../certificate.ts';
 import { DataFolder } from '../dataFolder.ts';
 import type { Settings } from '../settings.ts';
 import { CommandError } from './client.ts';
@@ -43,7 +43,13 @@ export async function makeCertificate(
         readFileSync(path('authority.crt'), 'utf8'),
         readFileSync(path('authority-key.pem'), 'utf8'),
       )
-    : await makeAuthority(`Plumbline ${hostname()}`, now);
+    : await makeAuthority(`Plumbline ${hostname()}`, names, now);
+  const beyond = names.find((name) => !covers(authority, name));
+  if (beyond !== undefined) {
+    throw new CommandError(
+      `The authority in ${folder} may not vouch for ${beyond}. Move that folder away to make another, and bring that to the tablets.`,
+    );
+  }
   if (!isKnown) {
     writeFileSync(path('authority.crt'), authority.cert, { mode: 0o644 });
     writeFileSync(path('authority-key.pem'), authority.key, { mode: 0o600 });
@@ -75,6 +81,6 @@ export function certificateWords({ authority, cert, key, names, until }: Certifi
     `  PLUMBLINE_HOST=0.0.0.0 PLUMBLINE_TLS_CERT=${cert} PLUMBLINE_TLS_KEY=${key} npm start`,
     '',
     `Install ${authority} on each tablet once (apps/base/README.md says how).`,
-    'Whoever has authority-key.pem can pass for any site on those tablets: it stays on this machine.',
+    'It vouches for local names and addresses, and for those above, alone. Its key, authority-key.pem, stays on this machine all the same.',
   ].join('\n');
 }
