@@ -72,7 +72,7 @@ const WHOLE = [
     ],
   },
   { font: 'noto-sans-hebrew', subsets: ['hebrew'] },
-  { font: 'noto-sans-arabic', subsets: ['arabic', 'symbols'] },
+  { font: 'noto-sans-arabic', subsets: ['arabic'] },
   { font: 'noto-sans-thai', subsets: ['thai'] },
 ] as const;
 
