@@ -1,4 +1,3 @@
-import { join } from 'node:path';
 import { type Base, type BaseOptions, shootKind, startBase } from '@plumbline/base';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { vi } from 'vitest';
@@ -6,14 +5,11 @@ import { z } from 'zod';
 import { makeBoard } from '../day/unit.ts';
 import { call, joinAs as joinWith, type NewBoard, temporaryFolder } from '../support/base.ts';
 import { joinAs, openTablet } from '../support/browser.ts';
+import { TABLET_FOLDER } from './built.ts';
 
 /** A machine that does much else at once is slow, which is nothing that these tests are about. */
 const PATIENCE_MS = 90_000;
 vi.setConfig({ testTimeout: 5 * PATIENCE_MS, hookTimeout: 2 * PATIENCE_MS });
-
-/** The built tablet; another build can be named. */
-export const TABLET_FOLDER =
-  process.env.PLUMBLINE_TABLET ?? join(import.meta.dirname, '../../apps/tablet/dist');
 
 /** A base that can be stopped and started again at the same address, as a laptop is shut and opened. */
 export interface Station {

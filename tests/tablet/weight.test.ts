@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { expect, it } from 'vitest';
 import { z } from 'zod';
-import { TABLET_FOLDER } from '../offline/station.ts';
+import { TABLET_FOLDER } from '../offline/built.ts';
 
 /** The screen that each role lands on, as `homeOf` in the tablet's `app/places.ts` says. */
 const HOMES = {
