@@ -5,14 +5,8 @@ import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vites
 import { enter } from '../day/unit.ts';
 import { call, joinAs as joinWith, temporaryFolder, viewOf } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet } from '../support/browser.ts';
-import {
-  joinStation,
-  openScreen,
-  openStation,
-  type Station,
-  storedValues,
-  TABLET_FOLDER,
-} from './station.ts';
+import { TABLET_FOLDER } from './built.ts';
+import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
 
 const ISO = 'picture/1A.A/iso';
 const banner = (page: Page, name: string) => page.locator(`[data-banner="${name}"]`);
