@@ -13,6 +13,7 @@ import {
 import { computed, type ReadonlySignal } from '@preact/signals';
 import type { Desk } from '../../../board/desk.ts';
 import { useDesk } from '../../../board/useDesk.ts';
+import { timeAndDay } from './times.ts';
 
 /** An item as the kit's lists show it. */
 export interface ListRow extends KitRow {
@@ -132,6 +133,7 @@ export class KitDesk {
       this.#folded += 1;
       if (performance.now() > end) return true;
     }
+    timeAndDay(this.#desk.now(), this.#desk.timeZone());
     const rows = this.rows.peek();
     while (this.#texts < rows.length) {
       rows[this.#texts]?.text();

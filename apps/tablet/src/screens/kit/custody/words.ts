@@ -1,26 +1,8 @@
 import type { CustodyEvent, Standing } from '@plumbline/shared/kit';
 import { CHECK_POINT_WORDS } from '@plumbline/shared/kit';
-import { dateIn } from '../../../board/days.ts';
 import type { Desk } from '../../../board/desk.ts';
-import { writeTime } from '../../../values/showing.ts';
 import type { ListRow } from './kitDesk.ts';
-
-const MINUTE_MS = 60_000;
-
-/** Times of day and days that were written before: lists write the same few again and again. */
-const written = new Map<string, { readonly time: string; readonly day: string }>();
-
-function timeAndDay(at: number, zone: string | undefined): { readonly time: string; readonly day: string } {
-  const minute = Math.floor(at / MINUTE_MS);
-  const key = `${zone ?? ''} ${minute}`;
-  let known = written.get(key);
-  if (!known) {
-    if (written.size > 5_000) written.clear();
-    known = { time: writeTime(at, zone), day: dateIn(at, zone) };
-    written.set(key, known);
-  }
-  return known;
-}
+import { timeAndDay } from './times.ts';
 
 /** `14:20`, or with its day where that is another: `13 May, 14:20`. */
 export function whenWords(desk: Desk, at: number): string {
