@@ -64,6 +64,7 @@ const OBJECTS: Readonly<Record<string, Json>> = {
 
 /** A value for each line of text that has a form of its own. */
 const FORMS: Readonly<Record<string, string>> = {
+  'days.breaks': '13:00-13:45',
   'shoot.raster': '1920x1080',
   'picture.raster': '1920x1080',
   'kit.dueBack': '2027-05-16',
@@ -122,7 +123,7 @@ function examples(name: string, control: Control): { readonly good: Json; readon
       return control.of === 'number'
         ? { good: [0.3], bad: [0.3, 'a', ['a'], [null], [[0.3]], {}] }
         : {
-            good: ['abc'],
+            good: [FORMS[name] ?? 'abc'],
             // the setups that need an item once stood there one by one, and still read
             bad: [
               ...(name === 'kit.neededBy' ? ['a b', ''] : ['abc']),
