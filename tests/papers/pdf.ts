@@ -21,7 +21,7 @@ export interface ReadPage {
 }
 
 export async function readPdf(bytes: Uint8Array): Promise<ReadPdf> {
-  const loading = getDocument({ data: bytes.slice(), useSystemFonts: false, verbosity: 0 });
+  const loading = getDocument({ data: Uint8Array.from(bytes), useSystemFonts: false, verbosity: 0 });
   const document = await loading.promise;
   const { info } = await document.getMetadata();
   const pages: ReadPage[] = [];
