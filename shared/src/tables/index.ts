@@ -10,6 +10,7 @@ import { photos } from './photos.ts';
 import { picture } from './picture.ts';
 import { lightReadings, soundReadings } from './placeReadings.ts';
 import { places } from './places.ts';
+import { recordings } from './recordings.ts';
 import { setups } from './setups.ts';
 import { days, scenes, shoot, TOLERANCES, type ToleranceName } from './shoot.ts';
 import { inputs, recorders } from './sound.ts';
@@ -34,6 +35,7 @@ export const tables = {
   takes,
   cards,
   batteries,
+  recordings,
   kit,
   custody,
   flags,
@@ -79,9 +81,10 @@ export {
   MEDIA_DEPARTMENTS,
   MEDIA_KINDS,
 } from './media.ts';
-export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { PHOTO_HASH } from './photos.ts';
+export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { circuitSchema, HAZARD_KINDS, type HazardKind, openingSchema } from './places.ts';
+export { RECORDING_KINDS, recordingFactsSchema } from './recordings.ts';
 export { PRIORITIES, SETUP_STATES } from './setups.ts';
 export { DAY_ID, TOLERANCES, type ToleranceName } from './shoot.ts';
 export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';

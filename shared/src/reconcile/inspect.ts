@@ -1,0 +1,71 @@
+import { waveSidecar } from '../handover/sidecar.ts';
+import { type ReadAt, WaveProblem } from '../handover/wave.ts';
+import { endingOf, promisesSound, wrappersOf } from './folder.ts';
+import { type Reading, readMediaInfo, UnknownAnswer } from './mediaInfo.ts';
+import { type FoundFile, pathParts, type RecordedFile, type RecordingKind } from './model.ts';
+import { withWave } from './waveFacts.ts';
+
+/** Has the media library look at a file and gives its answer as JSON. */
+export type Analyze = (bytes: number, read: ReadAt) => Promise<string>;
+
+const EMPTY = 'It is empty: nothing was written, or the copying broke off.';
+const NOTHING =
+  'No picture and no sound can be found in it: it is damaged, was never closed, or is something else.';
+const CUT_OFF = 'It ends before it should: the copying broke off, or it was never closed.';
+const NO_LENGTH = 'It says that it has no length.';
+
+/** What a reason of the system's or the library's comes to in a sentence. */
+function because(error: unknown): string {
+  const said = error instanceof Error ? error.message : String(error);
+  return `It cannot be read: ${said.replace(/\s+/g, ' ').slice(0, 200) || 'the reason is not known'}.`;
+}
+
+/**
+ * Looks into a file. Whatever is wrong with it is said in its problems; nothing about a file makes this fail.
+ *
+ * @param read reads parts of it: however large the file, only its heads and tables are read
+ * @param analyze the media library
+ */
+export async function inspectFile(file: FoundFile, read: ReadAt, analyze: Analyze): Promise<RecordedFile> {
+  const { name, folders } = pathParts(file.path);
+  const promised: RecordingKind = promisesSound(name) ? 'sound' : wrappersOf(name) ? 'picture' : 'other';
+  const as = (more: Partial<RecordedFile>): RecordedFile => ({
+    path: file.path,
+    bytes: file.bytes,
+    modifiedAt: file.modifiedAt,
+    name,
+    folders,
+    kind: promised,
+    facts: null,
+    problems: [],
+    sums: [],
+    ...more,
+  });
+  if (file.bytes === 0) return as({ problems: [EMPTY] });
+  let reading: Reading;
+  try {
+    reading = readMediaInfo(await analyze(file.bytes, read));
+  } catch (error) {
+    return as({ problems: [error instanceof UnknownAnswer ? error.message : because(error)] });
+  }
+  const problems: string[] = [];
+  const { container } = reading.facts;
+  const wrappers = wrappersOf(name);
+  if (container !== undefined && wrappers && !wrappers.includes(container)) {
+    problems.push(`It is called .${endingOf(name)} and is ${container} inside.`);
+  }
+  if (reading.isTruncated) problems.push(CUT_OFF);
+  if (reading.kind === 'other') return as({ problems: problems.length > 0 ? problems : [NOTHING] });
+  let { facts } = reading;
+  if (container === 'Wave' || container === 'RF64') {
+    try {
+      const wave = await waveSidecar(name, read, file.bytes);
+      facts = withWave(facts, wave);
+      problems.push(...wave.problems);
+    } catch (error) {
+      problems.push(error instanceof WaveProblem ? error.message : because(error));
+    }
+  }
+  if ((facts.durationSeconds ?? 0) === 0) problems.push(NO_LENGTH);
+  return as({ kind: reading.kind, facts, problems });
+}
