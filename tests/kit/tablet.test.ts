@@ -186,7 +186,7 @@ describe('the kit on tablets', () => {
     try {
       const cy = await openKit(watching, at.base, at.board, 'camera', 'Cy Harrow');
       await cy.page.getByRole('button', { name: 'Scan' }).click();
-      await cy.page.locator('[data-item-page="camera.legs"]').waitFor({ timeout: 30_000 });
+      await cy.page.locator('[data-item-page="camera.legs"]').waitFor({ timeout: 50_000 });
       expect(cy.errors).toEqual([]);
       await cy.close();
     } finally {

@@ -24,6 +24,9 @@ declare global {
 /** Frames are read at this width at most: a label held at arm's length is large enough in it. */
 const WIDTH_PX = 800;
 
+/** How long one frame may be looked at, ms: a slow tablet needs more than the frame of a film. */
+const LOOK_MS = 150;
+
 /** The browser's own reader where it has one for square codes, otherwise one of ours over its pixels. */
 export async function codeReader(): Promise<CodeReader> {
   const builtIn = window.BarcodeDetector;
@@ -44,7 +47,8 @@ export async function codeReader(): Promise<CodeReader> {
       canvas.height = Math.round(videoHeight * scale);
       context.drawImage(frame, 0, 0, canvas.width, canvas.height);
       try {
-        return decodeQR(context.getImageData(0, 0, canvas.width, canvas.height));
+        const image = context.getImageData(0, 0, canvas.width, canvas.height);
+        return decodeQR(image, { timeLimit: LOOK_MS });
       } catch {
         // most frames have no code in them, which the reader says by throwing
         return null;
