@@ -27,7 +27,7 @@ describe('the rate that a card is filled at', () => {
 
   it('without a bit rate is that of the picture uncompressed, and said to be a bound', () => {
     // 1920 · 1080 · 10 bit · 2 samples (4:2:2) · 25 = 1.0368 Gbit/s (published, tests/reference MED-O-002)
-    const view = { raster: '1920x1080', frameRate: '25', bitDepth: 10, chroma: '4:2:2' } as const;
+    const view = { raster: '1920x1080', frameRate: '25', bitDepth: 10, chroma: '422' } as const;
     const rate = pictureRate(view, undefined);
     expect(rate).toEqual({ bitsPerSecond: 1_036_800_000, basis: 'atMost' });
     // 1 TB at that rate: 7716.05 s, the same case

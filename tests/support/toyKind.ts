@@ -1,4 +1,4 @@
-import type { BoardKind } from '@plumbline/base';
+import type { BoardKind, PlanFile } from '@plumbline/base';
 import { contestedTable, namePart } from '@plumbline/replica';
 import * as z from 'zod/mini';
 import { toy, toyTables } from './toy.ts';
@@ -19,6 +19,11 @@ const people = {
     leftAt: byBase(z.number()),
   },
 };
+
+/** The text of a plan file; the toy reads no sheets. */
+function textOf(file: PlanFile): string {
+  return 'text' in file ? decoded(file.text) : '';
+}
 
 const decoded = (text: string | Uint8Array): string =>
   typeof text === 'string' ? text : new TextDecoder().decode(text);
@@ -49,17 +54,19 @@ export const toyKind: BoardKind = {
   writePlan: () => [],
   copyPlan: () => [],
   readPlan: (files) => {
-    const problems = files.flatMap(({ name: file, text }) =>
-      decoded(text)
+    const problems = files.flatMap((plan) =>
+      textOf(plan)
         .trimEnd()
         .split('\n')
         .flatMap((line, index) =>
-          PLAN_LINE.test(line) ? [] : [{ file, line: index + 1, column: 1, message: 'not a shelf' }],
+          PLAN_LINE.test(line)
+            ? []
+            : [{ file: plan.name, line: index + 1, column: 1, message: 'not a shelf' }],
         ),
     );
     if (problems.length > 0) return { kind: 'wrong', problems };
-    const values = files.flatMap(({ text }) =>
-      decoded(text)
+    const values = files.flatMap((plan) =>
+      textOf(plan)
         .trimEnd()
         .split('\n')
         .flatMap((line) => {
