@@ -4,7 +4,17 @@
  *
  * @module
  */
+export * from './codecs.ts';
+export * from './compare.ts';
+export { LEAST_SCORE, MARGIN, nameSaysTake, WEIGHTS } from './evidence.ts';
 export * from './folder.ts';
+export * from './ids.ts';
 export * from './inspect.ts';
 export * from './mediaInfo.ts';
 export * from './model.ts';
+export type { Pair } from './pair.ts';
+export * from './reconcile.ts';
+export * from './settle.ts';
+export { type Slot, slotsOf, slotWords } from './slots.ts';
+export * from './sums.ts';
+export * from './view.ts';
