@@ -28,10 +28,7 @@ export class LiveBoard<S extends Tables> implements TypedReader<S> {
   readonly #source: () => BoardReader;
   readonly #cells = new Map<string, Signal<Cell | undefined>>();
   readonly #views = new Map<string, Signal<Readonly<Record<string, unknown>>>>();
-  readonly #lists = new Map<
-    string,
-    { readonly ids: Signal<readonly string[]>; readonly known: Set<string> }
-  >();
+  readonly #lists = new Map<string, Signal<readonly string[]>>();
 
   /** @param source the board as it stands; asked again after every change */
   constructor(tables: S, source: () => BoardReader) {
@@ -69,7 +66,7 @@ export class LiveBoard<S extends Tables> implements TypedReader<S> {
   }
 
   records(table: TableName<S>): readonly string[] {
-    return this.#list(table).ids.value;
+    return this.#list(table).value;
   }
 
   /** Takes note of changed cells. */
@@ -77,20 +74,22 @@ export class LiveBoard<S extends Tables> implements TypedReader<S> {
     const source = this.#source();
     batch(() => {
       const records = new Map<string, CellAddress>();
-      const tables = new Set<string>();
       for (const address of addresses) {
         const cell = this.#cells.get(addressKey(address));
         if (cell) cell.value = source.cell(address.table, address.record, address.field);
         records.set(`${address.table}/${address.record}`, address);
       }
+      const touched = new Map<string, string[]>();
       for (const [key, { table, record }] of records) {
         const view = this.#views.get(key);
         if (view && this.#isTable(table)) view.value = this.#readView(table, record);
-        if (this.#noteExistence(source, table, record)) tables.add(table);
+        const others = touched.get(table);
+        if (others) others.push(record);
+        else touched.set(table, [record]);
       }
-      for (const table of tables) {
+      for (const [table, ids] of touched) {
         const list = this.#lists.get(table);
-        if (list) list.ids.value = [...list.known].sort();
+        if (list) list.value = withChanges(list.peek(), ids, (id) => source.exists(table, id));
       }
     });
   }
@@ -99,30 +98,59 @@ export class LiveBoard<S extends Tables> implements TypedReader<S> {
     return Object.hasOwn(this.#tables, table);
   }
 
-  #list(table: string): { readonly ids: Signal<readonly string[]>; readonly known: Set<string> } {
+  #list(table: string): Signal<readonly string[]> {
     let list = this.#lists.get(table);
     if (!list) {
-      const known = new Set(this.#source().records(table));
-      list = { known, ids: signal([...known].sort()) };
+      list = signal([...this.#source().records(table)].sort());
       this.#lists.set(table, list);
     }
     return list;
   }
 
-  /** Returns whether the table's list of records changed. */
-  #noteExistence(source: BoardReader, table: string, record: string): boolean {
-    const known = this.#lists.get(table)?.known;
-    if (!known) return false;
-    const exists = source.exists(table, record);
-    if (exists === known.has(record)) return false;
-    if (exists) known.add(record);
-    else known.delete(record);
-    return true;
-  }
-
   #readView(table: TableName<S>, record: string): Readonly<Record<string, unknown>> {
     return readView(this.#tables, this.#source(), table, record);
   }
+}
+
+/**
+ * A sorted list of ids after some of them came or went. The list itself where nothing did. One record more costs a
+ * copy of the list and no sorting of it: a ledger grows by one of twenty thousand at a time.
+ */
+function withChanges(
+  ids: readonly string[],
+  touched: readonly string[],
+  exists: (id: string) => boolean,
+): readonly string[] {
+  const came: string[] = [];
+  const went = new Set<string>();
+  for (const id of touched) {
+    const isKnown = ids[placeOf(ids, id)] === id;
+    if (exists(id) && !isKnown) came.push(id);
+    if (!exists(id) && isKnown) went.add(id);
+  }
+  if (came.length === 0 && went.size === 0) return ids;
+  const stayed = went.size === 0 ? ids : ids.filter((id) => !went.has(id));
+  const merged: string[] = [];
+  let from = 0;
+  for (const id of came.sort()) {
+    const place = placeOf(stayed, id, from);
+    for (; from < place; from += 1) merged.push(stayed[from] ?? '');
+    merged.push(id);
+  }
+  for (; from < stayed.length; from += 1) merged.push(stayed[from] ?? '');
+  return merged;
+}
+
+/** Where an id stands in a sorted list, or would. */
+function placeOf(ids: readonly string[], id: string, from = 0): number {
+  let low = from;
+  let high = ids.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((ids[middle] ?? '') < id) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** Typed reads of a board as it stands now, without signals. */

@@ -1,21 +1,7 @@
 import type { ShootReader, ShootRecord } from '@plumbline/shared';
+import { dateIn, formatOf } from '../values/formats.ts';
 
-/** The date of a moment in a time zone, `2027-05-14`. */
-export function dateIn(milliseconds: number, timeZone: string | undefined): string {
-  const parts = (zone: string | undefined): Intl.DateTimeFormat =>
-    new Intl.DateTimeFormat('en-CA', {
-      year: 'numeric',
-      month: '2-digit',
-      day: '2-digit',
-      ...(zone !== undefined && { timeZone: zone }),
-    });
-  try {
-    return parts(timeZone).format(milliseconds);
-  } catch {
-    // a zone that this browser does not know
-    return parts(undefined).format(milliseconds);
-  }
-}
+export { dateIn };
 
 /** The days of the shoot that are in use, in order. */
 export function daysOf(reader: ShootReader): string[] {
@@ -30,16 +16,13 @@ export function dayToShow(days: readonly string[], today: string): string | unde
   return days.find((day) => day >= today) ?? days.at(-1);
 }
 
+const LONG = { weekday: 'long', day: 'numeric', month: 'long' } as const;
+
 /** A date as people of this device's language write it: `Friday 14 May`. */
 export function writeDate(day: string): string {
   const noon = Date.parse(`${day}T12:00:00Z`);
   if (Number.isNaN(noon)) return day;
-  return new Intl.DateTimeFormat(undefined, {
-    weekday: 'long',
-    day: 'numeric',
-    month: 'long',
-    timeZone: 'UTC',
-  }).format(noon);
+  return formatOf(undefined, LONG, 'UTC').format(noon);
 }
 
 /** Whether a setup belongs to a day: one that is planned for no day belongs to every one. */

@@ -227,7 +227,8 @@ export function SeveralEntry(
 ): JSX.Element {
   const { field, value, options, onEnter } = props;
   const [chosen, setChosen] = useState<readonly string[]>(() =>
-    Array.isArray(value) ? value.filter((part) => typeof part === 'string') : [],
+    // a field that was one before it became several may still hold one
+    (Array.isArray(value) ? value : [value]).filter((part) => typeof part === 'string'),
   );
   return (
     <>

@@ -1,6 +1,7 @@
 import { type FrameRate, ndStops } from '@plumbline/craft';
 import type { Json } from '@plumbline/replica';
 import type { ShootField, Shutter } from '@plumbline/shared';
+import { writeTime } from './formats.ts';
 import { shutterBeside, tidy, writeShutter } from './trade.ts';
 
 /** A value as it stands on the screen: the figure large, what belongs to it smaller. */
@@ -61,23 +62,7 @@ export function writeOffset(stops: number): string {
   return `${rounded > 0 ? '+' : MINUS}${Math.abs(rounded).toFixed(1)}`;
 }
 
-/** A moment as the time of day at the place. */
-export function writeTime(milliseconds: number, timeZone?: string, seconds = false): string {
-  const options: Intl.DateTimeFormatOptions = {
-    hour: '2-digit',
-    minute: '2-digit',
-    hourCycle: 'h23',
-    ...(seconds && { second: '2-digit' }),
-  };
-  try {
-    return new Intl.DateTimeFormat(undefined, { ...options, ...(timeZone && { timeZone }) }).format(
-      milliseconds,
-    );
-  } catch {
-    // a zone that this browser does not know
-    return new Intl.DateTimeFormat(undefined, options).format(milliseconds);
-  }
-}
+export { writeTime };
 
 function isShutter(value: Json): value is Shutter {
   return typeof value === 'object' && value !== null && ('angleDeg' in value || 'seconds' in value);

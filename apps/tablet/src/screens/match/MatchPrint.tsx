@@ -18,7 +18,7 @@ import {
 import type { JSX } from 'preact';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
-import { writeTime } from '../../values/showing.ts';
+import { formatOf, writeTime } from '../../values/formats.ts';
 import { Shapes } from './GroupPicture.tsx';
 import { shown } from './live.ts';
 import { MatchKey } from './MatchKey.tsx';
@@ -28,6 +28,8 @@ import './print.css';
 const SHEET_WIDTH = 960;
 const GUTTER_WIDTH = 132;
 const PAPER: MatchSizes = { ...MATCH_SIZES, columnWidth: 102, rowHeight: 88, scaleTop: 28, scaleBottom: 78 };
+
+const LONG_DATE = { dateStyle: 'long' } as const;
 
 /** The whole picture in strips as wide as a sheet, black on white, and below it every mark in words. */
 export function MatchPrint({
@@ -44,10 +46,7 @@ export function MatchPrint({
   const strips = stripsOf(outline, PAPER, SHEET_WIDTH - GUTTER_WIDTH);
   const now = desk.now();
   const zone = desk.timeZone();
-  const day = new Intl.DateTimeFormat(undefined, {
-    dateStyle: 'long',
-    ...(zone === undefined ? {} : { timeZone: zone }),
-  }).format(now);
+  const day = formatOf(undefined, LONG_DATE, zone).format(now);
   const title = desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot';
   const only = [
     filter.department === 'camera'

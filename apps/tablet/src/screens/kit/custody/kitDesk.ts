@@ -13,7 +13,7 @@ import {
 import { computed, type ReadonlySignal } from '@preact/signals';
 import type { Desk } from '../../../board/desk.ts';
 import { useDesk } from '../../../board/useDesk.ts';
-import { timeAndDay } from './times.ts';
+import { dateIn, writeTime } from '../../../values/formats.ts';
 
 /** An item as the kit's lists show it. */
 export interface ListRow extends KitRow {
@@ -133,7 +133,9 @@ export class KitDesk {
       this.#folded += 1;
       if (performance.now() > end) return true;
     }
-    timeAndDay(this.#desk.now(), this.#desk.timeZone());
+    // makes the formats that every row will want
+    dateIn(this.#desk.now(), this.#desk.timeZone());
+    writeTime(this.#desk.now(), this.#desk.timeZone());
     const rows = this.rows.peek();
     while (this.#texts < rows.length) {
       rows[this.#texts]?.text();

@@ -1,16 +1,17 @@
 import type { CustodyEvent, Standing } from '@plumbline/shared/kit';
 import { CHECK_POINT_WORDS } from '@plumbline/shared/kit';
 import type { Desk } from '../../../board/desk.ts';
+import { dateIn, formatOf, writeTime } from '../../../values/formats.ts';
 import type { ListRow } from './kitDesk.ts';
-import { timeAndDay } from './times.ts';
+
+const DAY_AND_MONTH = { day: 'numeric', month: 'short' } as const;
 
 /** `14:20`, or with its day where that is another: `13 May, 14:20`. */
 export function whenWords(desk: Desk, at: number): string {
   const zone = desk.timeZone();
-  const { time, day } = timeAndDay(at, zone);
-  if (day === timeAndDay(desk.now(), zone).day) return time;
-  const date = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', timeZone: 'UTC' });
-  return `${date.format(Date.parse(`${day}T12:00:00Z`))}, ${time}`;
+  const time = writeTime(at, zone);
+  const isToday = dateIn(at, zone) === dateIn(desk.now(), zone);
+  return isToday ? time : `${formatOf(undefined, DAY_AND_MONTH, zone).format(at)}, ${time}`;
 }
 
 /** The name of a person, or that it is oneself. */
