@@ -7,6 +7,7 @@ import { boardAnswer } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { programVersion } from './cli/places.ts';
 import { exportPlan, importPlan } from './cli/plan.ts';
+import type { ReconcileChoice } from './cli/reconcile.ts';
 import { REPORT_HELP, type ReportChoice, report } from './cli/report.ts';
 import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
 import { serve } from './cli/serve.ts';
@@ -124,6 +125,7 @@ function createProgram(): Command {
       ),
     );
   addReport(program);
+  addReconcile(program);
   addSafekeeping(program);
   addCertificate(program);
   for (const command of program.commands) command.exitOverride();
@@ -149,6 +151,28 @@ function addReport(program: Command): void {
       const made = await report(settings(), board, paper, options);
       if (made.file === '-') return;
       print(options.json ? JSON.stringify(made) : `${made.file}  row ${made.seq}, ${made.at}`);
+    });
+}
+
+/** Recorded files: read where they lie; only what they say of themselves goes anywhere. */
+function addReconcile(program: Command): void {
+  program
+    .command('reconcile <board> <folder>')
+    .description(
+      'holds the files copied from cards and recorder against the board; exit code 1 where something differs',
+    )
+    .option('--checksum <kind>', 'makes a checksum of every file: xxh64, md5 or sha256')
+    .option('--write', 'keeps on the board what the files say; whose word counts is settled there')
+    .option('--json', 'prints JSON')
+    .action(async (board: string, folder: string, options: Output & ReconcileChoice) => {
+      // Fetched when it is wanted: the program starts without the media library.
+      const { progressOn, reconcileFolder, reconcileJson, reconcileWords } = await import(
+        './cli/reconcile.ts'
+      );
+      const made = await reconcileFolder(settings(), board, folder, options, progressOn(process.stderr));
+      const told = reconcileJson(made);
+      print(options.json ? JSON.stringify(told) : reconcileWords(made));
+      if (!told.agrees) process.exitCode = 1;
     });
 }
 

@@ -13,6 +13,7 @@ export * from './inspect.ts';
 export * from './mediaInfo.ts';
 export * from './model.ts';
 export type { Pair } from './pair.ts';
+export { Analyzing, type MediaLibrary, type OpenFile, type Progress, readAll } from './readAll.ts';
 export * from './reconcile.ts';
 export * from './settle.ts';
 export { type Slot, slotsOf, slotWords } from './slots.ts';

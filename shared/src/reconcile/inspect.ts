@@ -20,6 +20,18 @@ function because(error: unknown): string {
   return `It cannot be read: ${said.replace(/\s+/g, ' ').slice(0, 200) || 'the reason is not known'}.`;
 }
 
+/** A file of which nothing is known yet but what its name promises. */
+function blank({ path, bytes, modifiedAt }: FoundFile): RecordedFile {
+  const { name, folders } = pathParts(path);
+  const kind: RecordingKind = promisesSound(name) ? 'sound' : wrappersOf(name) ? 'picture' : 'other';
+  return { path, bytes, modifiedAt, name, folders, kind, facts: null, problems: [], sums: [] };
+}
+
+/** A file that the disk does not give. */
+export function unreadable(file: FoundFile, error: unknown): RecordedFile {
+  return { ...blank(file), problems: [because(error)] };
+}
+
 /**
  * Looks into a file. Whatever is wrong with it is said in its problems; nothing about a file makes this fail.
  *
@@ -27,20 +39,8 @@ function because(error: unknown): string {
  * @param analyze the media library
  */
 export async function inspectFile(file: FoundFile, read: ReadAt, analyze: Analyze): Promise<RecordedFile> {
-  const { name, folders } = pathParts(file.path);
-  const promised: RecordingKind = promisesSound(name) ? 'sound' : wrappersOf(name) ? 'picture' : 'other';
-  const as = (more: Partial<RecordedFile>): RecordedFile => ({
-    path: file.path,
-    bytes: file.bytes,
-    modifiedAt: file.modifiedAt,
-    name,
-    folders,
-    kind: promised,
-    facts: null,
-    problems: [],
-    sums: [],
-    ...more,
-  });
+  const as = (more: Partial<RecordedFile>): RecordedFile => ({ ...blank(file), ...more });
+  const { name } = pathParts(file.path);
   if (file.bytes === 0) return as({ problems: [EMPTY] });
   let reading: Reading;
   try {

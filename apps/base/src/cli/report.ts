@@ -91,7 +91,7 @@ export async function report(
   }
 }
 
-function openData(settings: Settings): Database {
+export function openData(settings: Settings): Database {
   const folder = new DataFolder(settings.dataFolder);
   if (!existsSync(folder.database)) throw new CommandError(`There is nothing in ${folder.path} yet.`);
   return new Database(folder.database, null);

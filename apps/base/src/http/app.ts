@@ -3,13 +3,16 @@ import { bodyLimit } from 'hono/body-limit';
 import { secureHeaders } from 'hono/secure-headers';
 import type { BoardKind } from '../kind.ts';
 import { openApiDocument } from './openapi.ts';
+import { onMirror } from './mirrored.ts';
 import { answerError, Problem } from './problem.ts';
 import type { Route } from './route.ts';
 import { boardRoutes } from './routes/boards.ts';
+import { mirrorRoutes } from './routes/mirror.ts';
 import { paperRoutes } from './routes/papers.ts';
 import { peopleRoutes } from './routes/people.ts';
 import { photoRoutes } from './routes/photos.ts';
 import { planRoutes } from './routes/plan.ts';
+import { recordingRoutes } from './routes/recordings.ts';
 import { systemRoutes } from './routes/system.ts';
 import type { Services } from './services.ts';
 import { tabletPages } from './tablet.ts';
@@ -24,6 +27,8 @@ export function allRoutes(services: Services): readonly Route[] {
     ...photoRoutes(services),
     ...planRoutes(services),
     ...paperRoutes(services),
+    ...mirrorRoutes(services),
+    ...recordingRoutes(services),
     ...systemRoutes(services, () => {
       document ??= openApiDocument(routes, services.version);
       return document;
@@ -87,12 +92,14 @@ function register(app: Hono, services: Services, route: Route): void {
   const [runner = ''] = kind.roles;
   const writers = writersOf(kind);
   const maxSize = route.maxBytes ?? (Array.isArray(route.body) ? limits.importBytes : limits.bodyBytes);
+  const refuseOnMirror = onMirror(services, route, writers);
   const onError = (): never => {
     throw new Problem(413, `The body is larger than ${maxSize} bytes.`);
   };
   app.on(route.method, route.path, bodyLimit({ maxSize, onError }), async (c) => {
     const who = await whoIs(c, accounts, adminKey);
     requireAccess(route.access, who, c.req.param('board'), { runner, writers }, c);
+    refuseOnMirror(c);
     return route.handle(c, who);
   });
 }

@@ -12,7 +12,7 @@ const CSV = 'text/csv; charset=utf-8; header=present';
 const JSON_TEXT = 'application/json; charset=utf-8';
 
 /** Reads a board as it stood: epoch by epoch, as it was written. */
-function stateOf({ spans }: StandingBoard): BoardState {
+export function stateOf({ spans }: StandingBoard): BoardState {
   const doc = spans.reduce(
     (before, { client, updates }, index) =>
       index === 0
