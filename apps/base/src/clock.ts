@@ -35,6 +35,12 @@ export class BaseClock {
     return Math.floor(this.#time);
   }
 
+  /** Takes note of a stamp of another base whose board this one goes on with: the next one given is greater. */
+  see(stamp: Stamp): void {
+    this.#stamps.see(stamp);
+    this.#time = Math.max(this.#time, stampMilliseconds(stamp));
+  }
+
   /** A stamp greater than any that the base ever gave. */
   stamp(): Stamp {
     return this.#stamps.next();

@@ -40,6 +40,11 @@ export class DataFolder {
     return join(this.path, 'photos');
   }
 
+  /** Which mirrors there are, with the keys that this base shows to others. No part of a backup. */
+  get mirrors(): string {
+    return join(this.path, 'mirrors.json');
+  }
+
   /**
    * Keeps every other base out until {@link release}. The lock is the operating system's own, on a file that is locked
    * and never written, so a base that was killed leaves none behind.

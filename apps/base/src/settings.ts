@@ -30,6 +30,10 @@ const VARIABLES = {
     schema: z.enum(['0', '1']).default('1'),
     help: '1 loads the demo shoot when there is no board yet, 0 does not (1)',
   },
+  PLUMBLINE_MIRROR_KBITS: {
+    schema: z.coerce.number().int().min(8).max(1_000_000).default(256),
+    help: 'kilobits a second that mirrors of boards of this base may take (256)',
+  },
   PLUMBLINE_LOG_LEVEL: { schema: z.enum(LEVELS).default('info'), help: `${LEVELS.join(', ')} (info)` },
 } as const;
 
@@ -41,6 +45,7 @@ export interface Settings {
   readonly adminKey: string | undefined;
   readonly tls: { readonly cert: string; readonly key: string } | undefined;
   readonly demo: boolean;
+  readonly mirrorKbits: number;
   readonly logLevel: (typeof LEVELS)[number];
 }
 
@@ -66,6 +71,7 @@ export function readSettings(environment: Readonly<Record<string, string | undef
       value('PLUMBLINE_TLS_KEY', VARIABLES.PLUMBLINE_TLS_KEY.schema),
     ),
     demo: value('PLUMBLINE_DEMO', VARIABLES.PLUMBLINE_DEMO.schema) === '1',
+    mirrorKbits: value('PLUMBLINE_MIRROR_KBITS', VARIABLES.PLUMBLINE_MIRROR_KBITS.schema),
     logLevel: value('PLUMBLINE_LOG_LEVEL', VARIABLES.PLUMBLINE_LOG_LEVEL.schema),
   };
 }

@@ -1,5 +1,6 @@
 import { createServer as createTlsServer } from 'node:https';
 import type { AddressInfo } from 'node:net';
+import { join } from 'node:path';
 import { createAdaptorServer, type ServerType, type WebSocketServerLike } from '@hono/node-server';
 import { type Logger, pino } from 'pino';
 import { WebSocketServer } from 'ws';
@@ -21,6 +22,9 @@ import { reachableAt } from './lan.ts';
 import type { Log } from './log/port.ts';
 import { SqliteLog } from './log/sqlite.ts';
 import { Metrics } from './metrics.ts';
+import { isElsewhere, MIRROR_LIMITS, type MirrorLimits, Mirrors } from './mirror/mirrors.ts';
+import { createMirrorReports } from './mirror/reports.ts';
+import { MirrorFile } from './mirror/store.ts';
 import { PHOTO_LIMITS, type PhotoDisk, type PhotoLimits, PhotoStore } from './photos/store.ts';
 import { createReports } from './reports.ts';
 import { Database, textColumn, textSchema } from './sqlite/database.ts';
@@ -61,6 +65,7 @@ export interface BaseOptions {
   /** Puts something between the base and the files of photographs. */
   readonly photoDisk?: PhotoDisk;
   readonly lifetimes?: Partial<Lifetimes>;
+  readonly mirrorLimits?: Partial<MirrorLimits>;
   /** Opens the data file. */
   readonly openDatabase?: (path: string) => Database;
   /** Puts something between the base and its log. */
@@ -94,9 +99,26 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   const metrics = new Metrics();
   const reports = createReports(metrics, logger);
   const accounts = new Accounts(new SqliteAccounts(database), now, { ...LIFETIMES, ...options.lifetimes });
-  const turns = new Turns(log, setImmediate, reports.committed);
+  const mirrorFile = new MirrorFile(folder.mirrors);
+  const turns = new Turns(
+    {
+      append: async (batches) => {
+        await log.append(batches);
+        for (const { board } of batches) mirrors.appended(board);
+      },
+    },
+    setImmediate,
+    reports.committed,
+  );
   const { definition } = kind;
-  const boards = new Boards(accounts, kind, { definition, log, clock, schedule: turns.schedule, reports });
+  const boards = new Boards(accounts, kind, {
+    definition,
+    log,
+    clock,
+    schedule: turns.schedule,
+    reports,
+    isElsewhere: (board) => isElsewhere(mirrorFile, board),
+  });
   const limits = { ...SYNC_LIMITS, ...options.syncLimits };
   const hub = new Hub(
     accounts,
@@ -111,6 +133,22 @@ export async function startBase(options: BaseOptions): Promise<Base> {
 
   const adminKey = folder.adminKey(options.adminKey);
   const photoLimits = { ...PHOTO_LIMITS, ...options.photoLimits };
+  const photos = new PhotoStore(folder.photos, photoLimits, options.photoDisk);
+  const mirrors: Mirrors = new Mirrors({
+    file: mirrorFile,
+    database,
+    accounts,
+    boards,
+    clock,
+    kind,
+    photos,
+    photoParts: join(folder.photos, '.mirrored'),
+    photoBytes: photoLimits.photoBytes,
+    inviteMs: options.lifetimes?.inviteMs ?? LIFETIMES.inviteMs,
+    limits: { ...MIRROR_LIMITS, ...options.mirrorLimits },
+    reports: createMirrorReports(metrics, logger, () => mirrors),
+    random: Math.random,
+  });
   const services: Services = {
     kind,
     accounts,
@@ -120,8 +158,9 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     metrics,
     adminKey,
     limits: { ...HTTP_LIMITS, ...options.httpLimits },
-    photos: new PhotoStore(folder.photos, photoLimits, options.photoDisk),
+    photos,
     photoLimits,
+    mirrors,
     isSecure: tls !== undefined,
     reachableAt: () => reachableAt(host, port, tls !== undefined),
     version,
@@ -157,10 +196,12 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     void boards.sweep(now());
   }, TICK_MS);
   ticking.unref();
+  mirrors.start();
   logger.info({ url, boards: (await accounts.boards()).length }, 'the base answers');
 
   const stop = async (): Promise<void> => {
     clearInterval(ticking);
+    mirrors.stop();
     const closed = new Promise<void>((resolve) => server.close(() => resolve()));
     await boards.drain();
     hub.closeAll();

@@ -104,12 +104,20 @@ export class Accounts {
     return invite && invite.expiresAt > this.#now() ? invite : null;
   }
 
-  /** Lets somebody in. `secret` is the session's, told once and kept nowhere here. */
-  async join(invite: Invite, name: string): Promise<{ person: Person; secret: string; expiresAt: number }> {
+  /**
+   * Lets somebody in. `secret` is the session's, told once and kept nowhere here.
+   *
+   * @param isVisitor to a board that is kept elsewhere: counted apart, so that no id is given twice
+   */
+  async join(
+    invite: Invite,
+    name: string,
+    isVisitor = false,
+  ): Promise<{ person: Person; secret: string; expiresAt: number }> {
     const secret = newToken();
     const expiresAt = this.#now() + this.#lifetimes.sessionMs;
     const session = { id: newId('s'), hash: tokenHash(secret), expiresAt };
-    const person = await this.#store.join(invite, { name, joinedAt: this.#now() }, session);
+    const person = await this.#store.join(invite, { name, joinedAt: this.#now(), isVisitor }, session);
     return { person, secret, expiresAt };
   }
 

@@ -65,7 +65,7 @@ export interface AccountStore {
   /** A new person with a first session, and the invite spent if it was for once. */
   join(
     invite: Invite,
-    person: { readonly name: string; readonly joinedAt: number },
+    person: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
     session: { readonly id: string; readonly hash: Uint8Array; readonly expiresAt: number },
   ): Promise<Person>;
   people(board: string): Promise<readonly Person[]>;

@@ -56,6 +56,9 @@ const sessionSchema = z
 const idSchema = z.object({ id: z.string() });
 const countSchema = z.object({ count: z.int() });
 
+/** Visitors of a board that is kept elsewhere are counted from here, beside the people who belong to it. */
+const VISITORS = 1_000_000;
+
 /** Accounts in the data file. */
 export class SqliteAccounts implements AccountStore {
   readonly #database: Database;
@@ -109,7 +112,7 @@ export class SqliteAccounts implements AccountStore {
 
   async join(
     invite: Invite,
-    newcomer: { readonly name: string; readonly joinedAt: number },
+    newcomer: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
     session: { readonly id: string; readonly hash: Uint8Array; readonly expiresAt: number },
   ): Promise<Person> {
     return this.#database.transaction(() => {
@@ -207,11 +210,16 @@ export class SqliteAccounts implements AccountStore {
 
   #addPerson(
     { board, role }: Invite,
-    { name, joinedAt }: { readonly name: string; readonly joinedAt: number },
+    {
+      name,
+      joinedAt,
+      isVisitor = false,
+    }: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
   ): string {
-    const number =
-      this.#count('SELECT coalesce(max(number), 0) AS count FROM people WHERE board = ?', [board]) + 1;
-    const id = `p${number}`;
+    const own = `SELECT coalesce(max(number), 0) AS count FROM people WHERE board = ? AND number < ${VISITORS}`;
+    const visitors = `SELECT coalesce(max(number), ${VISITORS}) AS count FROM people WHERE board = ?`;
+    const number = this.#count(isVisitor ? visitors : own, [board]) + 1;
+    const id = isVisitor ? `v${number - VISITORS}` : `p${number}`;
     this.#database.run('INSERT INTO people VALUES (?, ?, ?, ?, ?, ?, NULL)', [
       board,
       id,

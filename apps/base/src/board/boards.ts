@@ -1,6 +1,7 @@
 import { type BoardReader, sameJson } from '@plumbline/replica';
 import type { Accounts } from '../accounts/accounts.ts';
 import type { BoardKind } from '../kind.ts';
+import type { LogRow } from '../log/port.ts';
 import { Board, type BoardPorts } from './board.ts';
 import type { BaseValue } from './judge.ts';
 
@@ -42,6 +43,35 @@ export class Boards {
     if (!board?.hasFailed) return board;
     this.#forget(board);
     return this.get(id);
+  }
+
+  /**
+   * Takes in rows of a board that is kept elsewhere. `commit` puts them on disk; the board in memory, where there is
+   * one, has them in the same turn, and one that is being read is waited for.
+   */
+  async follow(
+    id: string,
+    commit: () => readonly { readonly epoch: string; readonly row: LogRow }[],
+  ): Promise<void> {
+    for (;;) {
+      const reading = this.#boards.get(id);
+      const board = (await reading?.catch(() => null)) ?? null;
+      if (this.#boards.get(id) !== reading) continue;
+      const rows = commit();
+      if (!board) return;
+      if (rows.every(({ epoch }) => epoch === board.epoch.id)) board.follow(rows.map(({ row }) => row));
+      else this.putAway(id);
+      return;
+    }
+  }
+
+  /** Lets go of a board whose epoch is another from now on: the next look reads it anew. */
+  putAway(id: string): void {
+    for (const board of this.#open) {
+      if (board.id !== id) continue;
+      board.leave();
+      this.#forget(board);
+    }
   }
 
   /** Puts away what nobody has used for a while. */
@@ -86,6 +116,7 @@ export class Boards {
    * first and on the board next, and the base may have died between.
    */
   async putRight(board: Board): Promise<void> {
+    if (board.isElsewhere) return;
     const kind = this.#kind;
     const title = (await this.#accounts.board(board.id))?.title ?? '';
     const people = await this.#accounts.people(board.id);

@@ -6,14 +6,18 @@ export type EndOfTurn = (act: () => void) => void;
 
 /** One wait for the disk per turn of the event loop, for all that arrived in it on all boards. */
 export class Turns {
-  readonly #log: Log;
+  readonly #log: Pick<Log, 'append'>;
   readonly #endOfTurn: EndOfTurn;
   readonly #onCommit: (milliseconds: number, rows: number) => void;
   readonly #due = new Set<Board>();
   #scheduled = false;
 
   /** @param onCommit hears how long the log took, and for how many rows */
-  constructor(log: Log, endOfTurn: EndOfTurn, onCommit: (milliseconds: number, rows: number) => void) {
+  constructor(
+    log: Pick<Log, 'append'>,
+    endOfTurn: EndOfTurn,
+    onCommit: (milliseconds: number, rows: number) => void,
+  ) {
     this.#log = log;
     this.#endOfTurn = endOfTurn;
     this.#onCommit = onCommit;

@@ -19,6 +19,7 @@ export async function serve(settings: Settings, asJson: boolean): Promise<void> 
     host: settings.host,
     port: settings.port,
     tls: settings.tls,
+    mirrorLimits: { kbits: settings.mirrorKbits },
     logger,
   });
   const stopped = new Promise<void>((resolve) => {

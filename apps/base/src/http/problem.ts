@@ -2,6 +2,7 @@ import type { Context } from 'hono';
 import { HTTPException } from 'hono/http-exception';
 import * as z from 'zod';
 import { NotStored } from '../board/board.ts';
+import { KeptElsewhere } from '../mirror/refusals.ts';
 
 /** What is wrong with one part of the input. */
 export interface InputError {
@@ -36,6 +37,7 @@ const TITLES = {
   403: 'Not allowed',
   404: 'Not found',
   405: 'Method not allowed',
+  409: 'Not in agreement',
   413: 'Too large',
   415: 'Unsupported media type',
   422: 'Not possible',
@@ -86,6 +88,7 @@ export function problemResponse(problem: Problem): Response {
 /** Answers whatever a handler threw. What was not foreseen is told to `report` and not to the client. */
 export function answerError(error: unknown, c: Context, report: (error: unknown) => void): Response {
   if (error instanceof NotStored) return withHeaders(problemResponse(new Problem(503, error.message)), c);
+  if (error instanceof KeptElsewhere) return withHeaders(problemResponse(new Problem(403, error.message)), c);
   if (error instanceof Problem) return withHeaders(problemResponse(error), c);
   if (error instanceof HTTPException) {
     const known = Object.keys(TITLES)

@@ -5,6 +5,7 @@ import type { BaseClock } from '../clock.ts';
 import type { BoardKind } from '../kind.ts';
 import type { Log } from '../log/port.ts';
 import type { Metrics } from '../metrics.ts';
+import type { Mirrors } from '../mirror/mirrors.ts';
 import type { PhotoLimits, PhotoStore } from '../photos/store.ts';
 import { Problem } from './problem.ts';
 
@@ -36,6 +37,7 @@ export interface Services {
   readonly limits: HttpLimits;
   readonly photos: PhotoStore;
   readonly photoLimits: PhotoLimits;
+  readonly mirrors: Mirrors;
   readonly isSecure: boolean;
   /** Where other devices reach this base; asked anew each time, since networks change. */
   readonly reachableAt: () => readonly string[];

@@ -25,7 +25,8 @@ export function isOwnOrigin(c: Context): boolean | null {
   }
 }
 
-function bearer(c: Context): string | null {
+/** The secret that a request carries in its header. */
+export function bearer(c: Context): string | null {
   return /^Bearer +(\S.*)$/i.exec(c.req.header('authorization') ?? '')?.[1] ?? null;
 }
 

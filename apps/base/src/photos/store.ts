@@ -1,7 +1,7 @@
 import { createHash, randomBytes } from 'node:crypto';
 import { mkdirSync, readdirSync, rmSync, statSync } from 'node:fs';
-import { type FileHandle, mkdir, open, readFile, rename, rm, stat } from 'node:fs/promises';
-import { join } from 'node:path';
+import { type FileHandle, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
 import { HEAD_BYTES, type PhotoType, photoType } from './media.ts';
 
 /** How much of photographs a base keeps. */
@@ -118,6 +118,13 @@ export class PhotoStore {
     const bytes = place && (await readFile(place.path).catch(() => null));
     const type = bytes && photoType(bytes);
     return type ? { type, bytes: new Uint8Array(bytes) } : null;
+  }
+
+  /** The pictures of a board, by the sums of their bytes. */
+  async list(board: string): Promise<readonly string[]> {
+    if (!BOARD.test(board)) return [];
+    const names = await readdir(join(this.#folder, board), { recursive: true }).catch(() => []);
+    return names.map((name) => basename(name)).filter((name) => HASH.test(name));
   }
 
   /** Bytes that the pictures of a board take. */

@@ -84,10 +84,12 @@ async function judge(c: Context, ports: SyncPorts): Promise<Verdict> {
     if (session.board !== id) return turnAway(CLOSE.otherBoard, 'another board');
     const tab = c.req.query('tab') ?? null;
     if (tab !== null && !TAB.test(tab)) return turnAway(CLOSE.notUnderstood, 'not a tab');
-    const writerId = tab === null ? null : await accounts.writer(session, tab);
-    if (tab !== null && writerId === null) return turnAway(CLOSE.tooMuch, 'too many tabs');
     const board = await boards.get(id);
     if (!board) return turnAway(CLOSE.otherBoard, 'no such board');
+    // Nobody writes on a board that is kept elsewhere: every tab is a mere reader's.
+    const writes = tab !== null && !board.isElsewhere;
+    const writerId = writes ? await accounts.writer(session, tab) : null;
+    if (writes && writerId === null) return turnAway(CLOSE.tooMuch, 'too many tabs');
     const epochs = await accounts.epochs(id);
     const earlierClients = new Set(
       epochs.filter(({ id: epoch }) => epoch !== board.epoch.id).map(({ client }) => client),

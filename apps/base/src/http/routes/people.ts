@@ -42,8 +42,9 @@ export function peopleRoutes(services: Services): readonly Route[] {
         if (!invite) throw new Problem(403, 'This invite lets nobody in. Ask for a new link.');
         attempt.giveBack();
         const board = await boardOf(services, invite.board);
-        const { person, secret, expiresAt } = await accounts.join(invite, body.name);
-        if (invite.person === null) await board.write(person.id, kind.person(person));
+        const isVisitor = services.mirrors.isElsewhere(invite.board);
+        const { person, secret, expiresAt } = await accounts.join(invite, body.name, isVisitor);
+        if (invite.person === null && !isVisitor) await board.write(person.id, kind.person(person));
         setCookie(c, SESSION_COOKIE, secret, {
           httpOnly: true,
           sameSite: 'Strict',
@@ -143,6 +144,8 @@ export function peopleRoutes(services: Services): readonly Route[] {
         const board = await boardOf(services, params.board);
         const person = await accounts.removePerson(params.board, params.person);
         if (!person) throw new Problem(404, 'There is no such person on this board.');
+        // A visitor of a board that is kept elsewhere does not stand on it.
+        if (services.mirrors.isElsewhere(params.board)) return;
         await board.write(who.kind === 'session' ? who.session.person : null, kind.person(person));
       },
     }),

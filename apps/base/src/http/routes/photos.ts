@@ -103,7 +103,8 @@ async function* piecesOf(c: Context): AsyncGenerator<Uint8Array> {
   }
 }
 
-function refusal(outcome: Exclude<PhotoOutcome, 'stored' | 'known'>, photoBytes: number): Problem {
+/** A picture that is not kept, as a problem. */
+export function refusal(outcome: Exclude<PhotoOutcome, 'stored' | 'known'>, photoBytes: number): Problem {
   switch (outcome) {
     case 'other':
       return new Problem(
