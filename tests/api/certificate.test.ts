@@ -1,5 +1,6 @@
 import { X509Certificate } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
+import { hostname } from 'node:os';
 import { connect, createServer } from 'node:tls';
 import { expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
@@ -12,6 +13,7 @@ const filesSchema = z.object({
   cert: z.string(),
   key: z.string(),
   names: z.array(z.string()),
+  leftOut: z.array(z.string()),
   until: z.number(),
 });
 
@@ -68,6 +70,11 @@ it('a certificate is made in the form that tablets ask for, and OpenSSL accepts 
   expect(renewed.serialNumber).not.toBe(leaf.serialNumber);
   expect(renewed.verify(authority.publicKey)).toBe(true);
   expect(again.names).toContain('localhost');
+  // The machine's own bare name is none of a local network, and the authority was made for others.
+  const bare = hostname().replace(/\.local$/, '');
+  expect(bare.includes('.') || again.leftOut.includes(bare)).toBe(true);
+  const vouched = again.names.map((name) => renewed.checkHost(name) ?? renewed.checkIP(name));
+  expect(vouched).toEqual(again.names);
 });
 
 it('the authority vouches for a local network and what it was made for, and OpenSSL believes it nothing else', async () => {

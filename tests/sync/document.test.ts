@@ -164,6 +164,28 @@ describe('somebody who has part of the board', () => {
     expect(await structs(clock - 300)).toEqual(lately);
     expect(Math.min(...(await structs(1)))).toBe(0);
     expect(Math.min(...(await structs(clock - 20_000)))).toBe(clock - 20_000);
+    // Asked for much, and for more before that is encoded, while somebody writes: in the end all is there.
+    const socket = await openRaw(base, keeper);
+    const writer = await openTablet(base, keeper, toyKind.definition);
+    for (const lacks of [6000, 15_000, 19_000]) {
+      socket.send(syncFrame('stateVector', Y.encodeStateVector(new Map([[client, clock - lacks]]))));
+      writer.set('shelves', `s${lacks}`, 'width', lacks);
+    }
+    await writer.settled();
+    const heard = (): Set<number> =>
+      new Set(
+        socket.frames.flatMap((bytes) => {
+          const frame = readFrame(bytes);
+          if (frame?.type !== 'sync') return [];
+          return Y.decodeUpdate(frame.bytes).structs.flatMap(({ id, length }) =>
+            Array.from({ length }, (_, at) => id.clock + at),
+          );
+        }),
+      );
+    const end = Y.getState(writer.replica.doc.store, client);
+    await until(() => heard().size === end - (clock - 19_000), 'everything that was lacking');
+    writer.close();
+    socket.close();
     await base.stop();
   });
 });
@@ -228,6 +250,7 @@ describe('another epoch’s document', () => {
     doc,
     state: watchDocument(doc, ['t']).state,
     kept: new KeptBytes(Y.encodeStateAsUpdate(doc)),
+    encodings: new Map(),
     last: new Map<string, number>(),
     seq: 3,
     snapshotSeq: 0,

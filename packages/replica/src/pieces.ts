@@ -61,10 +61,12 @@ function* cut(update: Uint8Array, aboutBytes: number): Generator<Uint8Array, voi
     const structs = update.subarray(start, reader.pos);
     yield updateOf(client, from, count, structs, NOTHING_DELETED);
   }
-  yield encoding.encode((encoder) => {
-    encoding.writeVarUint(encoder, 0);
-    encoding.writeUint8Array(encoder, update.subarray(reader.pos));
-  });
+  yield encoding.encode((encoder) => writeNothingBut(encoder, update.subarray(reader.pos)));
+}
+
+function writeNothingBut(encoder: encoding.Encoder, deleted: Uint8Array): void {
+  encoding.writeVarUint(encoder, 0);
+  encoding.writeUint8Array(encoder, deleted);
 }
 
 const NOTHING_DELETED = new Uint8Array([0]);
@@ -157,12 +159,16 @@ function skipAny(reader: decoding.Decoder): void {
  */
 export class GradualEncoding {
   readonly #doc: Y.Doc;
+  readonly #from: number;
   readonly #encoder = new Y.UpdateEncoderV1();
   #count = 0;
-  #clock = 0;
+  #clock: number;
 
-  constructor(doc: Y.Doc) {
+  /** @param from the clock up to which whoever it is for has the document already */
+  constructor(doc: Y.Doc, from = 0) {
     this.#doc = doc;
+    this.#from = from;
+    this.#clock = from;
   }
 
   /** Encodes about so many structs more; false once there are none. */
@@ -180,12 +186,14 @@ export class GradualEncoding {
     return true;
   }
 
-  /** Encodes the rest; the whole document as it stands now. */
+  /** Encodes the rest, so that it is the document as it stands now; more may be written and the end be asked for again. */
   finish(): Uint8Array {
     while (this.step(10_000));
     const [client, ...others] = this.#doc.store.clients.keys();
     if (client === undefined || others.length > 0) return Y.encodeStateAsUpdate(this.#doc);
-    return updateOf(client, 0, this.#count, this.#encoder.toUint8Array(), deletedIn(this.#doc));
+    const deleted = deletedIn(this.#doc);
+    if (this.#count === 0) return encoding.encode((encoder) => writeNothingBut(encoder, deleted));
+    return updateOf(client, this.#from, this.#count, this.#encoder.toUint8Array(), deleted);
   }
 }
 

@@ -1,40 +1,23 @@
-import { type BoardDefinition, type Edit, syncFrame, type Writer } from '@plumbline/replica';
+import { type Edit, syncFrame, type Writer } from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
-import type { BaseClock } from '../clock.ts';
-import type { Batch, Log } from '../log/port.ts';
-import { type Core, differenceSince, documentClock, encodeGradually, loadCore } from './core.ts';
+import type { Batch, LogRow } from '../log/port.ts';
+import {
+  type Core,
+  differenceSince,
+  documentClock,
+  encodeGradually,
+  encodingSince,
+  framesSince,
+  loadCore,
+} from './core.ts';
+import { followRows, refuseItem } from './elsewhere.ts';
 import { type Answer, answerOf, type BaseValue } from './judge.ts';
+import type { BoardListener, BoardPorts } from './ports.ts';
 import { giveUp, type Item, NotStored, Turn } from './turn.ts';
 
+export type { BoardListener, BoardPorts, BoardReports } from './ports.ts';
 export { NotStored } from './turn.ts';
-
-/** Who wants to hear of a board. */
-export interface BoardListener {
-  /** A turn's update, on disk. `from`: the document's clock before it. */
-  updated(frame: Uint8Array, from: number): void;
-  /** The board cannot be served any more. */
-  failed(): void;
-}
-
-/** What a board tells of itself to whoever runs it. */
-export interface BoardReports {
-  decided(answer: Answer): void;
-  /** Deciding an edit failed, so it was refused. */
-  poisoned(board: string, writer: string, n: number, error: unknown): void;
-  /** The log did not take a turn, or could not be read. */
-  trouble(board: string, error: unknown): void;
-}
-
-/** Everything that the boards of one base have in common. */
-export interface BoardPorts {
-  readonly definition: BoardDefinition;
-  readonly log: Log;
-  readonly clock: BaseClock;
-  /** Asks for a turn, in which {@link Board.beginTurn} will be called. */
-  readonly schedule: (board: Board) => void;
-  readonly reports: BoardReports;
-}
 
 /**
  * One board: the only writer of its document. What arrives is queued; in each turn the queue is decided in order and
@@ -83,6 +66,11 @@ export class Board {
     return this.#phase === 'failed';
   }
 
+  /** Whether it is kept for another base: nothing is decided here. */
+  get isElsewhere(): boolean {
+    return this.#ports.isElsewhere?.(this.id) ?? false;
+  }
+
   /** Returns a function that stops listening. */
   listen(listener: BoardListener): () => void {
     this.#listeners.add(listener);
@@ -120,6 +108,27 @@ export class Board {
       };
       if (this.#phase === 'ready') act();
       else this.#waitingReads.push(act);
+    });
+  }
+
+  /**
+   * Gives the sync frames that answer somebody who holds the document up to a clock, at once where that is quick. What
+   * takes long is encoded while the board goes on, so `give` gets more than there was when this was called.
+   */
+  async since(clock: number, give: (frames: readonly Uint8Array[]) => void): Promise<void> {
+    await this.read(async (core) => {
+      const encoding = encodingSince(core, clock);
+      if (!encoding) {
+        give(framesSince(core, clock));
+        return;
+      }
+      const encoded = await encoding;
+      await this.read((now) => {
+        // Read again from the disk meanwhile: what was encoded may not be on it.
+        if (now !== core) return this.since(clock, give);
+        give(framesSince(core, clock, encoded));
+        return undefined;
+      });
     });
   }
 
@@ -246,6 +255,26 @@ export class Board {
     for (const listener of this.#listeners) listener.failed();
   }
 
+  /** Takes in rows that another base has decided and that are on disk here, and tells everybody. */
+  follow(rows: readonly LogRow[]): void {
+    if (this.#phase === 'failed') return;
+    const followed = this.#phase === 'ready' ? followRows(this.#core, rows) : null;
+    if (!followed) {
+      this.leave();
+      return;
+    }
+    const { frame, from } = followed;
+    if (frame) for (const listener of this.#listeners) listener.updated(frame, from);
+    if (this.#core.kept.isLong) void this.snapshot();
+  }
+
+  /** Lets go of everybody, since the board is another from now on: their sockets close, and find it anew. */
+  leave(): void {
+    this.#phase = 'failed';
+    for (const look of this.#waitingReads.splice(0)) look();
+    for (const listener of this.#listeners) listener.failed();
+  }
+
   /** Puts the board away for good: whoever still holds it can do nothing with it any more. */
   retire(): void {
     this.#phase = 'failed';
@@ -260,6 +289,10 @@ export class Board {
   #add(item: Item): void {
     if (this.#phase === 'failed') {
       giveUp(item);
+      return;
+    }
+    if (this.isElsewhere) {
+      refuseItem(item);
       return;
     }
     this.#queue.push(item);

@@ -19,10 +19,13 @@ const PIECE_BYTES = 64 * 1024;
 const STRUCTS = 500;
 
 /**
- * Whoever lacks more of the document than so much of its clock is handed the kept bytes instead of a difference, though
- * they have part of it: encoding that much would hold everybody up.
+ * Whoever lacks more of the document than so much of its clock, and this share of it, is handed the kept bytes instead of
+ * a difference, though they have part of it: the base has those ready.
  */
-const LONGEST_DIFFERENCE = 20_000;
+const LONG_DIFFERENCE = 20_000;
+const LONG_SHARE = 1 / 4;
+/** So much of the document's clock is encoded in one go, about two milliseconds of work. */
+const AT_ONCE = 1000;
 
 /** A board in memory, as its log tells it. */
 export interface Core {
@@ -30,6 +33,8 @@ export interface Core {
   readonly doc: Y.Doc;
   readonly state: BoardState;
   readonly kept: KeptBytes;
+  /** Differences that are being encoded, by the clock that they begin at. */
+  readonly encodings: Map<number, Promise<GradualEncoding>>;
   /** The last `n` answered, by writer. */
   readonly last: Map<string, number>;
   /** The last row. */
@@ -84,13 +89,13 @@ export async function loadCore(
     }
   }
   const last = new Map(await log.lastAnswered(board));
-  return { epoch, doc, state, kept, last, seq, snapshotSeq: from };
+  return { epoch, doc, state, kept, encodings: new Map(), last, seq, snapshotSeq: from };
 }
 
-/** Encodes a document up to what is written by the end; `finish` adds that and is quick. */
-export async function encodeGradually(doc: Y.Doc): Promise<GradualEncoding> {
+/** Encodes a document, from a clock on, up to what is written by the end; `finish` adds that and is quick. */
+export async function encodeGradually(doc: Y.Doc, from = 0): Promise<GradualEncoding> {
   const pause = new Pause();
-  const encoding = new GradualEncoding(doc);
+  const encoding = new GradualEncoding(doc, from);
   while (encoding.step(STRUCTS)) await pause.take();
   return encoding;
 }
@@ -101,16 +106,37 @@ export function documentClock({ doc, epoch }: Core): number {
 }
 
 /** What somebody who holds the document up to a clock has not got yet. */
-export function differenceSince(core: Core, from: number): Uint8Array {
+export function differenceSince(core: Core, from: number, encoding?: GradualEncoding): Uint8Array {
   const { doc, epoch, kept } = core;
-  return kept.difference(from, documentClock(core), () =>
-    Y.encodeStateAsUpdate(doc, Y.encodeStateVector(new Map([[epoch.client, from]]))),
+  return kept.difference(
+    from,
+    documentClock(core),
+    () =>
+      encoding?.finish() ?? Y.encodeStateAsUpdate(doc, Y.encodeStateVector(new Map([[epoch.client, from]]))),
   );
 }
 
+/**
+ * Encodes beforehand, bit by bit, what {@link framesSince} would take long for; `null` where it is quick. Those who ask
+ * for the same meanwhile share it.
+ */
+export function encodingSince(core: Core, from: number): Promise<GradualEncoding> | null {
+  const to = documentClock(core);
+  if (getsWhole(core, from) || to - from <= AT_ONCE || core.kept.hasDifference(from, to)) return null;
+  const known = core.encodings.get(from);
+  if (known) return known;
+  const encoding = encodeGradually(core.doc, from).finally(() => core.encodings.delete(from));
+  core.encodings.set(from, encoding);
+  return encoding;
+}
+
 /** The sync frames that answer somebody who holds the document up to a clock, 0 for nothing; the last is the answer. */
-export function framesSince(core: Core, clock: number): readonly Uint8Array[] {
-  const lacks = documentClock(core) - clock;
-  if (clock === 0 || lacks > LONGEST_DIFFERENCE) return core.kept.frames();
-  return [syncFrame('difference', differenceSince(core, clock))];
+export function framesSince(core: Core, from: number, encoding?: GradualEncoding): readonly Uint8Array[] {
+  if (getsWhole(core, from)) return core.kept.frames();
+  return [syncFrame('difference', differenceSince(core, from, encoding))];
+}
+
+function getsWhole(core: Core, from: number): boolean {
+  const clock = documentClock(core);
+  return from === 0 || clock - from > Math.max(LONG_DIFFERENCE, clock * LONG_SHARE);
 }

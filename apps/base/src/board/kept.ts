@@ -78,6 +78,11 @@ export class KeptBytes {
     return this.#difference.bytes;
   }
 
+  /** Whether {@link difference} has it without encoding. */
+  hasDifference(from: number, to: number): boolean {
+    return this.#difference?.from === from && this.#difference.to === to;
+  }
+
   /** Leaves at most one recent update. */
   #merge(): void {
     if (this.#recent.length > 1) this.#recent = [Y.mergeUpdates(this.#recent)];

@@ -17,6 +17,8 @@ export interface CertificateFiles {
   readonly cert: string;
   readonly key: string;
   readonly names: readonly string[];
+  /** This machine's own names that the authority was not made for. */
+  readonly leftOut: readonly string[];
   /** ms since 1970. */
   readonly until: number;
 }
@@ -30,8 +32,8 @@ export async function makeCertificate(
   if (!Number.isInteger(days) || days < 1 || days > MOST_DAYS) {
     throw new CommandError(`--days is a whole number from 1 to ${MOST_DAYS}.`);
   }
-  const names = options.name ?? ownNames();
-  const wrong = names.find((name) => !/^[A-Za-z0-9.:-]{1,253}$/.test(name));
+  const wanted = options.name ?? ownNames();
+  const wrong = wanted.find((name) => !/^[A-Za-z0-9.:-]{1,253}$/.test(name));
   if (wrong !== undefined) throw new CommandError(`${wrong} is neither a name nor an address.`);
   const folder = join(resolve(new DataFolder(settings.dataFolder).path), 'certificates');
   mkdirSync(folder, { recursive: true, mode: 0o700 });
@@ -43,9 +45,12 @@ export async function makeCertificate(
         readFileSync(path('authority.crt'), 'utf8'),
         readFileSync(path('authority-key.pem'), 'utf8'),
       )
-    : await makeAuthority(`Plumbline ${hostname()}`, names, now);
-  const beyond = names.find((name) => !covers(authority, name));
-  if (beyond !== undefined) {
+    : await makeAuthority(`Plumbline ${hostname()}`, wanted, now);
+  const leftOut = wanted.filter((name) => !covers(authority, name));
+  const names = wanted.filter((name) => !leftOut.includes(name));
+  const [beyond] = leftOut;
+  // What a person asks for is refused; what this machine happens to be called today is left out and told.
+  if (beyond !== undefined && options.name) {
     throw new CommandError(
       `The authority in ${folder} may not vouch for ${beyond}. Move that folder away to make another, and bring that to the tablets.`,
     );
@@ -62,6 +67,7 @@ export async function makeCertificate(
     cert: path('base.crt'),
     key: path('base-key.pem'),
     names,
+    leftOut,
     until: issued.until,
   };
 }
@@ -73,9 +79,14 @@ function ownNames(): string[] {
 }
 
 /** What to do next, for people. */
-export function certificateWords({ authority, cert, key, names, until }: CertificateFiles): string {
+export function certificateWords({ authority, cert, key, names, leftOut, until }: CertificateFiles): string {
   return [
     `For ${names.join(', ')}, good until ${new Date(until).toISOString().slice(0, 10)}.`,
+    ...(leftOut.length > 0
+      ? [
+          `Not for ${leftOut.join(', ')}: the authority was not made for that. To have it too, move the folder of ${authority} away, make another, and bring that to the tablets.`,
+        ]
+      : []),
     '',
     'Start the base with:',
     `  PLUMBLINE_HOST=0.0.0.0 PLUMBLINE_TLS_CERT=${cert} PLUMBLINE_TLS_KEY=${key} npm start`,

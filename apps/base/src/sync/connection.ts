@@ -10,18 +10,17 @@ import {
   readFrame,
   readMessage,
   refusalSentence,
-  syncFrame,
   WIRE_VERSION,
   type Writer,
 } from '@plumbline/replica';
 import type { Session } from '../accounts/accounts.ts';
 import type { Board, BoardListener } from '../board/board.ts';
-import { differenceSince, framesSince } from '../board/core.ts';
 import type { Answer } from '../board/judge.ts';
+import { KEPT_ELSEWHERE } from '../mirror/refusals.ts';
 import type { SyncLimits } from './limits.ts';
 import { Outflow, type SocketPort } from './outflow.ts';
 import type { PresenceRoom, PresenceTeller } from './presence.ts';
-import { judgeBrought, readQuestion } from './readings.ts';
+import { Reading } from './reading.ts';
 
 /** Closed by the base because it stops or is asked to: RFC 6455, 7.4.1. */
 export const GOING_AWAY = 1001;
@@ -64,6 +63,7 @@ export class Connection implements BoardListener, PresenceTeller {
   readonly #ports: ConnectionPorts;
   readonly #room: PresenceRoom;
   readonly #outflow: Outflow;
+  readonly #reading: Reading;
   readonly #frames: Allowance;
   #unanswered = 0;
   #early: Frame[] | null = [];
@@ -79,10 +79,15 @@ export class Connection implements BoardListener, PresenceTeller {
     const { limits, now } = ports;
     this.#frames = new Allowance(limits.framesPerSecond, limits.framesBurst, now());
     this.#outflow = new Outflow(socket, limits, {
-      catchUp: (from) => this.#catchUp(from),
+      catchUp: (from) => this.#reading.catchUp(from),
       sayPresence: () => this.#room.sayAll(this),
       tooSlow: () => this.close(CLOSE.tooSlow, 'reads too slowly'),
       now,
+    });
+    this.#reading = new Reading(admission, this.#outflow, {
+      isClosed: () => this.#isClosed,
+      close: (code, reason) => this.close(code, reason),
+      resynced: ports.reports.resynced,
     });
   }
 
@@ -98,7 +103,7 @@ export class Connection implements BoardListener, PresenceTeller {
   open(): void {
     const { board, writer } = this.admission;
     this.#stopListening = board.listen(this);
-    this.#onBoard((core) => {
+    this.#reading.onBoard((core) => {
       const last = writer ? (core.last.get(writer.id) ?? 0) : 0;
       const { schemaHash: schema, now } = this.#ports;
       const hello = {
@@ -197,8 +202,8 @@ export class Connection implements BoardListener, PresenceTeller {
     if (this.#isClosed) return;
     switch (frame.type) {
       case 'sync':
-        if (frame.step === 'stateVector') this.#answerQuestion(frame.bytes);
-        else this.#refuseWriting(frame.bytes);
+        if (frame.step === 'stateVector') this.#reading.asked(frame.bytes);
+        else this.#reading.brought(frame.bytes);
         return;
       case 'edit':
         this.#edit(frame.text);
@@ -220,33 +225,6 @@ export class Connection implements BoardListener, PresenceTeller {
     }
   }
 
-  #answerQuestion(vector: Uint8Array): void {
-    this.#onBoard((core) => {
-      const question = readQuestion(core, this.admission.earlierClients, vector);
-      if (question.kind === 'unreadable') this.close(CLOSE.notUnderstood, 'not a state vector');
-      else if (question.kind === 'otherEpoch') this.close(CLOSE.epoch, 'another epoch');
-      else {
-        const clock = question.kind === 'has' ? question.clock : 0;
-        if (this.#outflow.mayAnswer(clock)) this.#outflow.difference(framesSince(core, clock));
-      }
-    });
-  }
-
-  #catchUp(from: number): void {
-    this.#ports.reports.resynced();
-    this.#onBoard((core) => this.#outflow.difference([syncFrame('difference', differenceSince(core, from))]));
-  }
-
-  /** A stock client repeats what it was told; anything else would be a write past the base. */
-  #refuseWriting(update: Uint8Array): void {
-    this.#onBoard((core) => {
-      const brought = judgeBrought(core, this.admission.earlierClients, update);
-      if (brought === 'write') this.close(CLOSE.notAnEdit, 'only edits change the board');
-      else if (brought === 'otherEpoch') this.close(CLOSE.epoch, 'another epoch');
-      else if (brought === 'unreadable') this.close(CLOSE.notUnderstood, 'not an update');
-    });
-  }
-
   #edit(text: string): void {
     const edit = readEdit(text);
     if (typeof edit === 'string') {
@@ -261,7 +239,7 @@ export class Connection implements BoardListener, PresenceTeller {
         table,
         record,
         field,
-        reason: refusalSentence('right'),
+        reason: board.isElsewhere ? KEPT_ELSEWHERE : refusalSentence('right'),
       }));
       this.#outflow.answer(messageFrame('refused', { n: edit.n, code: 'right', entries }));
       return;
@@ -284,15 +262,6 @@ export class Connection implements BoardListener, PresenceTeller {
     const question = readMessage(clockQuestionSchema, text);
     if (question) this.#outflow.answer(messageFrame('clock', { ...question, t1, t2: this.#ports.now() }));
     else this.close(CLOSE.notUnderstood, 'not a clock question');
-  }
-
-  /** Does something with the board as the disk has it, unless the socket has gone by then. */
-  #onBoard(act: Parameters<Board['read']>[0]): void {
-    this.admission.board
-      .read((core) => {
-        if (!this.#isClosed) act(core);
-      })
-      .catch(() => this.close(CLOSE.cannotStore, 'the base cannot read this board'));
   }
 }
 
