@@ -239,6 +239,11 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
     { label: 'Currency', help: 'Of the values in the kit list, by its ISO 4217 code, such as EUR.', by },
     3,
   ),
+  rehearsal: flag({
+    label: 'Rehearsal',
+    help: 'Whether this board is played for practice: every tablet then says that nothing here is real.',
+    by,
+  }),
   exposureToleranceStops: tolerance('exposureToleranceStops'),
   apertureToleranceStops: tolerance('apertureToleranceStops'),
   gainToleranceStops: tolerance('gainToleranceStops'),
