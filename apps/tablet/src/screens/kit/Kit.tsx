@@ -36,6 +36,7 @@ export function Kit({ record }: { record: string | null }): JSX.Element {
   const tab = UNDER_ITEMS.has(place.page) ? 'items' : place.page;
   return (
     <div class="kit-page" ref={page}>
+      <h1 class="unseen">Kit</h1>
       <nav class="kit-tabs" aria-label="Kit">
         {TABS.map(({ page, label }) => (
           <ScreenLink
