@@ -5,6 +5,7 @@ import { certificateWords, makeCertificate } from './cli/certificate.ts';
 import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
 import { boardAnswer } from './cli/demo.ts';
 import { joinLink, qrCode } from './cli/links.ts';
+import { addMirror } from './cli/mirror.ts';
 import { programVersion } from './cli/places.ts';
 import { exportPlan, importPlan } from './cli/plan.ts';
 import type { ReconcileChoice } from './cli/reconcile.ts';
@@ -128,6 +129,7 @@ function createProgram(): Command {
   addReconcile(program);
   addSafekeeping(program);
   addCertificate(program);
+  addMirror(program, tell);
   for (const command of program.commands) command.exitOverride();
   return program;
 }

@@ -19,10 +19,11 @@ export function followRows(
   if (rows[0]?.seq !== core.seq + 1) return null;
   const from = documentClock(core);
   const updates = rows.flatMap(({ update }) => (update ? [update] : []));
+  // Yjs takes a new client number, and says so, when it reads what was written under its own.
+  core.doc.clientID = 0;
   core.doc.transact(() => {
     for (const update of updates) Y.applyUpdate(core.doc, update);
   });
-  // Yjs takes a new client number when it reads what was written under its own.
   core.doc.clientID = core.epoch.client;
   for (const { writer, n, seq } of rows) {
     core.last.set(writer, n);
