@@ -42,7 +42,14 @@ function harness(options: { epoch?: string | null; random?: number } = {}) {
         };
       },
       after: (milliseconds, act) => {
-        const timer = { milliseconds, act, stopped: false };
+        const timer = {
+          milliseconds,
+          act: () => {
+            timer.stopped = true;
+            act();
+          },
+          stopped: false,
+        };
         timers.push(timer);
         return () => {
           timer.stopped = true;
@@ -137,8 +144,60 @@ describe('a link', () => {
     expect(bench.link.status.value.kind).toBe('waiting');
     bench.running()[0]?.act();
     bench.greet();
-    for (let beats = 0; beats < 2; beats++) bench.running()[0]?.act();
+    // Four more questions of the burst, then two beats.
+    for (let acts = 0; acts < 5; acts++) bench.running()[0]?.act();
+    expect(bench.link.status.value.kind).toBe('live');
+    bench.running()[0]?.act();
     expect(bench.link.status.value.kind).toBe('waiting');
+  });
+
+  it('does not give up a socket over which anything comes', () => {
+    bench.greet();
+    for (let acts = 0; acts < 20; acts++) {
+      bench.running()[0]?.act();
+      bench.last().events.received(messageFrame('clock', { t0: MORNING, t1: MORNING, t2: MORNING }));
+    }
+    expect(bench.link.status.value.kind).toBe('live');
+  });
+
+  it('compares clocks five times within two seconds of each greeting, then every ten seconds', () => {
+    const questions = (): number =>
+      bench.last().sent.filter((bytes) => readFrame(bytes)?.type === 'clock').length;
+    for (let wakes = 0; wakes < 2; wakes++) {
+      bench.link.connect();
+      bench.greet();
+      const pauses: number[] = [];
+      for (let acts = 0; acts < 6; acts++) {
+        expect(bench.running()).toHaveLength(1);
+        const [timer] = bench.running();
+        pauses.push(timer?.milliseconds ?? Number.NaN);
+        timer?.act();
+        bench.last().events.received(messageFrame('clock', { t0: MORNING, t1: MORNING, t2: MORNING }));
+      }
+      expect(pauses.slice(0, 4).reduce((sum, pause) => sum + pause, 0)).toBeLessThanOrEqual(2000);
+      expect(pauses.slice(4)).toEqual([10_000, 10_000]);
+      expect(questions()).toBe(7);
+    }
+  });
+
+  it('believes the quickest exchange of a burst, whatever came before and after it', () => {
+    // The base is 5 s ahead; each way takes so long, ms.
+    const ways: readonly (readonly [there: number, back: number])[] = [
+      [400, 20],
+      [30, 900],
+      [4, 6],
+      [250, 250],
+      [10, 300],
+    ];
+    bench.greet();
+    for (const [index, [there, back]] of ways.entries()) {
+      if (index > 0) bench.running()[0]?.act();
+      const arrives = MORNING - back + 5000;
+      bench
+        .last()
+        .events.received(messageFrame('clock', { t0: MORNING - back - there, t1: arrives, t2: arrives }));
+    }
+    expect(bench.link.clock.estimate()).toEqual({ offset: 4999, uncertainty: 5 });
   });
 
   it('stops at a board of another epoch and leaves its copy alone', () => {

@@ -1,9 +1,11 @@
 import { type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
 import * as Y from 'yjs';
 import type { Edit } from './edit.ts';
+import { Heartbeat } from './heartbeat.ts';
+import type { LinkPorts, LinkStatus, SocketLike } from './linkPorts.ts';
 import type { ClockOffset } from './offset.ts';
 import { Pace } from './pace.ts';
-import { decodePresence, encodePresence, PRESENCE_TIMEOUT_MS } from './presence.ts';
+import { Present, type PresentPeople } from './present.ts';
 import type { Replica } from './replica.ts';
 import type { Tables } from './tables.ts';
 import {
@@ -16,7 +18,6 @@ import {
   isFinalClose,
   messageFrame,
   type Presence,
-  presenceSchema,
   queryAwarenessFrame,
   readFrame,
   readMessage,
@@ -26,49 +27,9 @@ import {
   WIRE_VERSION,
 } from './wire.ts';
 
-/** The least of a WebSocket that a link needs; the browser's and ws's both fit. */
-export interface SocketLike {
-  send(bytes: Uint8Array<ArrayBuffer>): void;
-  close(): void;
-}
-
-/** What a socket reports. */
-export interface SocketEvents {
-  opened(): void;
-  received(bytes: Uint8Array): void;
-  closed(code: number): void;
-}
-
-/** Everything outside that a link uses. */
-export interface LinkPorts {
-  /** Opens a socket and reports to `events` until it is closed. */
-  readonly open: (events: SocketEvents) => SocketLike;
-  /** Runs `act` after a while; the function returned stops it. */
-  readonly after: (milliseconds: number, act: () => void) => () => void;
-  /** This device's clock, ms. */
-  readonly now: () => number;
-  /** Evenly spread over [0, 1). */
-  readonly random: () => number;
-}
-
-/** How the link to the base stands. `ended` does not try again; `code` says why. */
-export type LinkStatus =
-  | { readonly kind: 'connecting' }
-  | { readonly kind: 'live' }
-  | { readonly kind: 'waiting'; readonly code: number }
-  | { readonly kind: 'ended'; readonly code: number }
-  /** The board was restored from a backup: this copy belongs to another epoch. */
-  | { readonly kind: 'epoch'; readonly hello: Hello }
-  /** The base speaks another version of the wire: this page is old. */
-  | { readonly kind: 'outdated' };
-
-/** Somebody's presence, by the number of their tab. */
-export type PresentPeople = ReadonlyMap<number, Presence>;
-
 const FIRST_PAUSE_MS = 500;
 const LONGEST_PAUSE_MS = 12_000;
 const CONNECT_TIMEOUT_MS = 6_000;
-const HEARTBEAT_MS = 10_000;
 
 /**
  * Keeps a replica in step with the base over a socket: greets, asks for the difference, sends what is unanswered,
@@ -84,17 +45,14 @@ export class Link<S extends Tables> {
   readonly #epoch: () => string | null;
   readonly #onEpoch: (epoch: string) => void;
   readonly #status: Signal<LinkStatus> = signal({ kind: 'connecting' });
-  readonly #present = signal<PresentPeople>(new Map());
-  readonly #heard = new Map<number, { readonly clock: number; readonly at: number }>();
+  readonly #present: Present;
+  readonly #heartbeat: Heartbeat;
   /** Sockets are told apart by number, so that a late word from an old one is not taken for the present one's. */
   #generation = 0;
   #socket: SocketLike | null = null;
   /** The one timer that runs: for the greeting, the next heartbeat, or the next try. */
   #stopTimer: () => void = () => {};
   #attempts = 0;
-  #unanswered = 0;
-  #presence: Presence = {};
-  #presenceClock = 0;
 
   /**
    * @param epoch the epoch that the replica's document belongs to, `null` for an empty one
@@ -113,8 +71,18 @@ export class Link<S extends Tables> {
     this.#onEpoch = options.onEpoch;
     this.clock = options.clock;
     this.status = this.#status;
-    this.present = this.#present;
     const { after, now } = options.ports;
+    this.#present = new Present(now);
+    this.present = this.#present.people;
+    this.#heartbeat = new Heartbeat({
+      ask: () => this.#send(messageFrame('clock', { t0: now() })),
+      later: (milliseconds, act) => this.#later(milliseconds, act),
+      beat: () => {
+        this.#sayPresence();
+        this.#present.forgetSilent();
+      },
+      silent: () => this.#lost(CLOSE.tooSlow),
+    });
     this.#pace = new Pace({
       pending: () => this.#replica.outbox.peek()?.pending ?? [],
       send: (edit) => this.#send(messageFrame('edit', edit)),
@@ -158,13 +126,13 @@ export class Link<S extends Tables> {
 
   /** Says where this person is. Kept and said again after a reconnect. */
   setPresence(presence: Presence): void {
-    this.#presence = presence;
+    this.#present.set(presence);
     if (this.#status.peek().kind === 'live') this.#sayPresence();
   }
 
   #received(frame: Frame | null): void {
     if (!frame) return;
-    this.#unanswered = 0;
+    this.#heartbeat.heard();
     switch (frame.type) {
       case 'hello':
         this.#hello(readMessage(helloSchema, frame.text));
@@ -190,7 +158,7 @@ export class Link<S extends Tables> {
         return;
       }
       case 'awareness':
-        this.#hearPresence(frame.bytes);
+        this.#present.hear(frame.bytes);
         return;
       default:
     }
@@ -220,29 +188,13 @@ export class Link<S extends Tables> {
     this.#status.value = { kind: 'live' };
     this.#sayPresence();
     this.#send(queryAwarenessFrame());
-    this.#beat();
-  }
-
-  /** Compares clocks, renews presence, and notices a base that has gone silent without closing. */
-  #beat(): void {
-    if (this.#unanswered >= 2) {
-      this.#lost(CLOSE.tooSlow);
-      return;
-    }
-    this.#unanswered++;
-    this.#send(messageFrame('clock', { t0: this.#ports.now() }));
-    this.#forgetSilent();
-    this.#later(HEARTBEAT_MS, () => {
-      this.#sayPresence();
-      this.#beat();
-    });
+    this.#heartbeat.start();
   }
 
   #lost(code: number): void {
     this.#drop();
     this.#generation++;
-    this.#present.value = new Map();
-    this.#heard.clear();
+    this.#present.clear();
     if (isFinalClose(code)) {
       this.#status.value = { kind: 'ended', code };
       return;
@@ -255,7 +207,6 @@ export class Link<S extends Tables> {
   #drop(): void {
     this.#stopTimer();
     this.#pace.stop();
-    this.#unanswered = 0;
     const socket = this.#socket;
     this.#socket = null;
     socket?.close();
@@ -272,31 +223,6 @@ export class Link<S extends Tables> {
   }
 
   #sayPresence(): void {
-    const client = this.#replica.doc.clientID;
-    const entry = { client, clock: ++this.#presenceClock, state: this.#presence };
-    this.#send(awarenessFrame(encodePresence([entry])));
-  }
-
-  #hearPresence(bytes: Uint8Array): void {
-    const people = new Map(this.#present.peek());
-    for (const { client, clock, state } of decodePresence(bytes) ?? []) {
-      const known = this.#heard.get(client);
-      if (known && known.clock > clock) continue;
-      this.#heard.set(client, { clock, at: this.#ports.now() });
-      const presence = presenceSchema.safeParse(state);
-      if (presence.success) people.set(client, presence.data);
-      else people.delete(client);
-    }
-    this.#present.value = people;
-  }
-
-  #forgetSilent(): void {
-    const people = new Map(this.#present.peek());
-    for (const [client, { at }] of this.#heard) {
-      if (this.#ports.now() - at < PRESENCE_TIMEOUT_MS) continue;
-      this.#heard.delete(client);
-      people.delete(client);
-    }
-    if (people.size !== this.#present.peek().size) this.#present.value = people;
+    this.#send(awarenessFrame(this.#present.own(this.#replica.doc.clientID)));
   }
 }
