@@ -57,6 +57,8 @@ export default defineConfig({
       workbox: {
         // every file of the build, so that any screen opens with the base gone; nothing is kept at run time
         globPatterns: ['**/*.{html,js,css,svg,png,woff2,wasm,webmanifest}'],
+        // 2 MB that reads recorded files: fetched when it is wanted, where the base is reached
+        globIgnores: ['**/MediaInfoModule*.wasm'],
         maximumFileSizeToCacheInBytes: 8 * 1024 * 1024,
         navigateFallback: '/index.html',
         navigateFallbackDenylist: NOT_PAGES,
@@ -67,6 +69,7 @@ export default defineConfig({
       },
     }),
   ],
+  worker: { format: 'es' },
   build: {
     target: 'es2022',
     outDir: 'dist',

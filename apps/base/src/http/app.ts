@@ -115,6 +115,8 @@ function headers(): MiddlewareHandler {
   return secureHeaders({
     contentSecurityPolicy: {
       defaultSrc: ["'self'"],
+      // Compiles WebAssembly of our own origin (what reads recorded files); `eval` of text stays forbidden.
+      scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
       // Browsers before 2022 do not count a WebSocket as their page's own.
       connectSrc: [
         "'self'",

@@ -25,6 +25,7 @@ const SCREENS = {
   places: lazily(() => import('../screens/places/Places.tsx').then((module) => module.Places)),
   papers: lazily(() => import('../screens/papers/Papers.tsx').then((module) => module.Papers)),
   plan: lazily(() => import('../screens/plan/Plan.tsx').then((module) => module.Plan)),
+  reconcile: lazily(() => import('../screens/reconcile/Reconcile.tsx').then((module) => module.Reconcile)),
   progress: lazily(() => import('../screens/progress/Progress.tsx').then((module) => module.Progress)),
   notices: lazily(() => import('../screens/notices/Notices.tsx').then((module) => module.Notices)),
   unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),

@@ -8,6 +8,7 @@ export const SCREENS = [
   'places',
   'progress',
   'papers',
+  'reconcile',
   'plan',
   'notices',
   'unit',

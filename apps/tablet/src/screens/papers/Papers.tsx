@@ -45,6 +45,10 @@ export function Papers({ record }: { record: string | null }): JSX.Element {
             <span class="label">{paper.about}</span>
           </ScreenLink>
         ))}
+        <ScreenLink screen="reconcile" class="papers-choice">
+          <strong>Recorded files</strong>
+          <span class="label">What camera and recorder wrote, held against the board</span>
+        </ScreenLink>
         <OpenForms />
       </nav>
       {kind === null ? (

@@ -17,6 +17,7 @@ const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
   places: 'at the places',
   progress: 'at the progress',
   papers: 'at the papers',
+  reconcile: 'at the recorded files',
   plan: 'at the plan',
   notices: 'at the notices',
   unit: 'at the unit',
