@@ -1,5 +1,5 @@
 import type { Change } from '@plumbline/replica';
-import type { ShootReader, ShootRecord } from '../tables/index.ts';
+import { DEPARTMENTS, type ShootReader, type ShootRecord } from '../tables/index.ts';
 import { type CheckedFor, checkRecord, look, type Seen } from './computed.ts';
 import { type RoutineLine, routineLines } from './lines.ts';
 import type { RoutineTime } from './usual.ts';
@@ -33,6 +33,12 @@ export function routineAt(reader: ShootReader, when: RoutineTime, of: CheckedFor
     const seen = line.computedBy === null ? null : look(reader, line.computedBy, of);
     return { line, record, tick, seen, done: tick.doneAt !== undefined || seen?.ok === true };
   });
+}
+
+/** The routine at a setup of all departments that shoot it. */
+export function routineOfSetup(reader: ShootReader, setup: string, now: number): LineStanding[] {
+  const day = reader.value('setups', setup, 'day');
+  return DEPARTMENTS.flatMap((department) => routineAt(reader, 'setup', { department, setup, day, now }));
 }
 
 /** What ticking a line writes, signed by whoever does it. */

@@ -7,6 +7,7 @@ import { DeskProvider } from '../board/useDesk.ts';
 import { Guarded } from '../parts/Guarded.tsx';
 import { EntrySheet } from '../parts/lazySheets.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
+import { ReadyBody } from '../screens/setup/later.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
@@ -24,8 +25,8 @@ const SCREENS = {
   kit: lazily(() => import('../screens/kit/Kit.tsx').then((module) => module.Kit)),
   places: lazily(() => import('../screens/places/Places.tsx').then((module) => module.Places)),
   papers: lazily(() => import('../screens/papers/Papers.tsx').then((module) => module.Papers)),
-  plan: lazily(() => import('../screens/plan/Plan.tsx').then((module) => module.Plan)),
   reconcile: lazily(() => import('../screens/reconcile/Reconcile.tsx').then((module) => module.Reconcile)),
+  plan: lazily(() => import('../screens/plan/Plan.tsx').then((module) => module.Plan)),
   progress: lazily(() => import('../screens/progress/Progress.tsx').then((module) => module.Progress)),
   notices: lazily(() => import('../screens/notices/Notices.tsx').then((module) => module.Notices)),
   unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),
@@ -35,7 +36,7 @@ const PREPARE_AFTER_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
 async function prepareScreens(): Promise<void> {
-  for (const part of [EntrySheet, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
+  for (const part of [EntrySheet, ReadyBody, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
 }
 
 /** A board: opened once, kept in step, and shown screen by screen. */

@@ -110,8 +110,8 @@ export class Desk {
     const rules = await import('./judge.ts').catch(() => null);
     if (this.#closed) return;
     if (rules) {
-      const { createFindings, readiness } = rules;
-      this.#rules.value = { findings: createFindings(this.board), readiness };
+      const { createFindings, readiness, routineOfSetup } = rules;
+      this.#rules.value = { findings: createFindings(this.board), readiness, routineOfSetup };
     } else setTimeout(() => void this.#beginJudging(), FETCH_AGAIN_MS);
   }
 

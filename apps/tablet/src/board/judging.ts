@@ -1,5 +1,12 @@
 import { addressKey, type CellAddress } from '@plumbline/replica';
-import { type AskedChange, channelsOf, placeOfSetup, type ShootReader } from '@plumbline/shared';
+import {
+  type AskedChange,
+  cardsInDevice,
+  channelsOf,
+  placeOfSetup,
+  type ShootReader,
+} from '@plumbline/shared';
+import type { LineStanding, routineOfSetup } from '@plumbline/shared/routine';
 import {
   type Ask,
   allAsks,
@@ -16,6 +23,7 @@ import { computed, type ReadonlySignal } from '@preact/signals';
 export interface Rules {
   readonly findings: Findings;
   readonly readiness: typeof readiness;
+  readonly routineOfSetup: typeof routineOfSetup;
 }
 
 /** What is found of a cell; `first` where the finding names the cell before all others. */
@@ -40,6 +48,8 @@ export interface Judging {
   readonly allBySetup: ReadonlySignal<ReadonlyMap<string, readonly Finding[]>>;
   /** What stands between a setup and its next take; `null` until the rules are here. Follows the board. */
   readonly readinessOf: (setup: string) => Readiness | null;
+  /** The routine of all departments at a setup, line by line; empty until the rules are here. Follows the board. */
+  readonly routineOf: (setup: string, now: number) => readonly LineStanding[];
   /** What was asked of departments, the last first. */
   readonly asks: ReadonlySignal<readonly Ask[]>;
   /** The asks that would mend a finding, by its id. */
@@ -110,6 +120,7 @@ export function arrange(rules: ReadonlySignal<Rules | null>, board: ShootReader)
       const now = rules.value;
       return now?.readiness(board, now.findings.all.value, now.findings.unknownsOf(setup), setup) ?? null;
     },
+    routineOf: (setup, now) => rules.value?.routineOfSetup(board, setup, now) ?? NONE,
     asks,
     asksByFinding: computed(() => {
       const map = new Map<string, Ask[]>();
@@ -148,12 +159,10 @@ function usesOf(board: ShootReader): ReadonlyMap<string, readonly string[]> {
     // What is in a camera now is what the setup in work is shot with; the others may get another card.
     if (state !== 'inWork') continue;
     for (const camera of cameras.get(setup) ?? []) {
-      const card = board.value('cameras', camera, 'card');
-      if (card !== undefined) use(`cards/${card}`, setup);
+      for (const { card } of cardsInDevice(board, 'cameras', camera)) use(`cards/${card}`, setup);
     }
     for (const { recorder } of channelsOf(board, setup)) {
-      const card = board.value('recorders', recorder, 'card');
-      if (card !== undefined) use(`cards/${card}`, setup);
+      for (const { card } of cardsInDevice(board, 'recorders', recorder)) use(`cards/${card}`, setup);
     }
   }
   for (const item of board.records('kit')) {

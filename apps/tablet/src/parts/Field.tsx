@@ -11,6 +11,7 @@ import { Icon } from './Icon.tsx';
 import { EntrySheet } from './lazySheets.ts';
 import { Mark } from './Mark.tsx';
 import { Stepper } from './Stepper.tsx';
+import { useDerived } from './useDerived.ts';
 import { Value } from './Value.tsx';
 
 const FRESH_MS = 1800;
@@ -57,6 +58,11 @@ export function Field(props: {
   const field = declared(address);
   const cell = desk.board.cell(address.table, address.record, address.field).value;
   const fresh = useFresh(cell, (writer) => desk.writerName(writer) === 'you');
+  const key = addressKey(address);
+  // Single words, so that a finding elsewhere draws no field anew.
+  const severity = useDerived(() => desk.findingOf(address)?.severity, [desk, key]);
+  const first = useDerived(() => desk.findingOf(address)?.first, [desk, key]);
+  const asked = useDerived(() => desk.judging.askedCells.value.get(key)?.value, [desk, key]);
   if (!field) return null;
 
   const value = cell?.[0] ?? null;
@@ -67,9 +73,7 @@ export function Field(props: {
   const words = inWords(field, value, showing);
   const editable = desk.ready.value && desk.mayWrite(address);
   const stepped = editable && isStepped(field);
-  const found = desk.findingOf(address);
   const contest = desk.contestOf(address);
-  const asked = desk.judging.askedCells.value.get(addressKey(address))?.value;
   const take = (direction: 1 | -1): (() => void) | null => {
     const next = value === null ? null : step(field, value, direction, entering);
     if (next === null) return null;
@@ -96,13 +100,13 @@ export function Field(props: {
       class={classes.filter((name) => name !== '').join(' ')}
       data-field={fieldName(address)}
       data-value={words}
-      data-severity={found?.severity}
-      data-first={found?.first}
+      data-severity={severity}
+      data-first={first}
       data-contested={contest ? '' : undefined}
       data-asked={asked === undefined ? undefined : inWords(field, asked, showing)}
       data-fresh={fresh ? '' : undefined}
     >
-      {found && <Mark name={found.severity} />}
+      {severity && <Mark name={severity} />}
       {stepped && <Stepper direction={-1} label={named} act={take(-1)} />}
       {editable ? (
         <button

@@ -9,7 +9,8 @@ import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
 import { copyPicture } from './copying.ts';
-import { AddCamera, CameraSheet } from './Devices.tsx';
+import { AddCamera } from './Devices.tsx';
+import { DeviceSheet } from './later.ts';
 
 const EXPOSURE = ['aperture', 'shutter', 'sensitivity', 'ndDensity'] as const;
 const USUAL = [
@@ -95,7 +96,7 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
           </button>
         )}
         {own && desk.ready.value && <CopyButton setup={setup} camera={camera} />}
-        {about && <CameraSheet camera={camera} onClose={() => setAbout(false)} />}
+        {about && <DeviceSheet table="cameras" record={camera} onClose={() => setAbout(false)} />}
       </header>
       {Object.keys(view).length === 0 && !own ? (
         <p class="muted">Nothing is entered for this camera yet.</p>

@@ -2,10 +2,9 @@ import type { ShootRecord } from '@plumbline/shared';
 import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { useDesk } from '../../board/useDesk.ts';
 import { Mark, type MarkName } from '../../parts/Mark.tsx';
-import { Sheet } from '../../parts/Sheet.tsx';
 import { counted, SEVERITY_WORDS } from '../../parts/words.ts';
+import { AsShotSheet } from './later.ts';
 
 type AsShot = NonNullable<ShootRecord<'takes'>['findingsAsShot']>;
 
@@ -51,35 +50,7 @@ export function FindingsAsShot({ number, findings }: { number: number; findings:
           </span>
         ))}
       </button>
-      {open && <Sentences number={number} findings={findings} onClose={() => setOpen(false)} />}
+      {open && <AsShotSheet number={number} findings={findings} onClose={() => setOpen(false)} />}
     </>
-  );
-}
-
-function Sentences(props: { number: number; findings: AsShot; onClose: () => void }): JSX.Element {
-  const desk = useDesk();
-  return (
-    <Sheet title={`Take ${props.number}, when it was shot`} onClose={props.onClose}>
-      <p class="muted">
-        Noted by the base at the roll, with what came by the cut. It stays, whatever is mended later.
-      </p>
-      <ul class="against-list">
-        {props.findings.map(({ id, rule, severity, message, accepted }) => (
-          <li key={id} data-as-shot-finding={id}>
-            <Mark name={accepted ? 'accepted' : severity} />
-            <span>
-              <strong>{accepted ? 'Accepted' : SEVERITY_WORDS[severity][0]}</strong>{' '}
-              {message ?? `${rule.replaceAll('-', ' ')} (its sentence did not fit)`}
-              {accepted && (
-                <span class="label">
-                  {' '}
-                  {desk.nameOf('people', accepted.by)}: {accepted.reason}
-                </span>
-              )}
-            </span>
-          </li>
-        ))}
-      </ul>
-    </Sheet>
   );
 }

@@ -7,9 +7,10 @@ import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { ReasonSheet } from '../../parts/ReasonSheet.tsx';
 import { RunningClock } from '../../parts/RunningClock.tsx';
+import { useAfterPaint } from '../../parts/useAfterPaint.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 import { counted, SEVERITY_WORDS } from '../../parts/words.ts';
-import { ReadyPanel, standingAgainst, useReadiness } from './Ready.tsx';
+import { ReadyPanel, standingAgainst } from './Ready.tsx';
 
 /** Why it is rolled though something stands against it; other reasons are typed. */
 const ANYWAY = ['No time to mend', 'Meant to be so', 'Only a rehearsal', 'Mended later'] as const;
@@ -23,14 +24,20 @@ const NAMED = 4;
  */
 export function RollBar({ setup }: { setup: string }): JSX.Element {
   const desk = useDesk();
-  const [asking, setAsking] = useState(false);
+  const [asking, setAsking] = useState<readonly ReadyFinding[] | null>(null);
   const rolling = desk.takesOf(setup).findLast(({ state }) => state === 'rolling');
   const next = useDerived(() => nextTake(desk.board, setup), [desk, setup]);
-  const ready = useReadiness(setup);
+  const ready = useAfterPaint(() => desk.judging.readinessOf(setup), [desk, setup]);
   const rolls = desk.ready.value && desk.me.role !== 'producer';
   if (rolling && rolls) return <Cut take={rolling} />;
   const [, number] = next.split('.');
   const against = standingAgainst(ready);
+  // The words may be a moment behind the board; whether a reason is asked for never is.
+  const rollOrAsk = (): void => {
+    const now = standingAgainst(desk.judging.readinessOf(setup));
+    if (now.length > 0) setAsking(now);
+    else roll(desk, setup);
+  };
   return (
     <div class="roll-bar">
       <ReadyPanel setup={setup} ready={ready} />
@@ -41,7 +48,7 @@ export function RollBar({ setup }: { setup: string }): JSX.Element {
           data-roll={next}
           data-against={against.length}
           aria-haspopup={against.length > 0 ? 'dialog' : undefined}
-          onClick={() => (against.length > 0 ? setAsking(true) : roll(desk, setup))}
+          onClick={rollOrAsk}
         >
           <span>Roll take {number}</span>
           {against.length > 0 && (
@@ -59,9 +66,9 @@ export function RollBar({ setup }: { setup: string }): JSX.Element {
           act={`Roll take ${number}`}
           maxLength={60}
           onGive={(reason) => roll(desk, setup, reason)}
-          onClose={() => setAsking(false)}
+          onClose={() => setAsking(null)}
         >
-          <Against findings={against} />
+          <Against findings={asking} />
         </ReasonSheet>
       )}
     </div>

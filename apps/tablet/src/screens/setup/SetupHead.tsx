@@ -3,13 +3,11 @@ import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS, setState } from '../../board/acts.ts';
-import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
-import { Field } from '../../parts/Field.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { Mark } from '../../parts/Mark.tsx';
 import { PersonChip } from '../../parts/People.tsx';
-import { Sheet } from '../../parts/Sheet.tsx';
+import { SetupDetails } from './later.ts';
 
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
 
@@ -114,33 +112,5 @@ function Neighbour(props: {
     >
       <Icon name={icon} />
     </ScreenLink>
-  );
-}
-
-const DETAILS = fieldsOf(
-  'setups',
-  (name, field) => isEntered(name, field) && name !== 'state' && field.writers.includes('director'),
-);
-
-function SetupDetails({ setup, onClose }: { setup: string; onClose: () => void }): JSX.Element {
-  const desk = useDesk();
-  return (
-    <Sheet title={`Setup ${desk.nameOf('setups', setup)}`} wide onClose={onClose}>
-      <div class="fields">
-        {DETAILS.map((field) => (
-          <Field key={field} address={{ table: 'setups', record: setup, field }} />
-        ))}
-      </div>
-      <button
-        type="button"
-        class="act outline"
-        onClick={() => {
-          setState(desk, setup, 'dropped');
-          onClose();
-        }}
-      >
-        Drop it from the plan
-      </button>
-    </Sheet>
   );
 }
