@@ -1,7 +1,8 @@
 import { messageFrame, stampAt, syncFrame } from '@plumbline/replica';
 import { describe, expect, it } from 'vitest';
 import { WebSocket } from 'ws';
-import { call, createBoard, joinAs } from '../support/base.ts';
+import { z } from 'zod';
+import { call, createBoard, joinAs, joinWith } from '../support/base.ts';
 import { openRaw, openTablet, RawSocket, syncUrl, until } from '../support/clients.ts';
 import { toyKind } from '../support/toyKind.ts';
 import { startUnit } from '../support/unit.ts';
@@ -130,6 +131,28 @@ describe('how a connection ends', () => {
     );
     expect(mine.link.status.peek().kind).toBe('live');
     mine.close();
+  });
+
+  it('by the time that the base answers that a person is sent away, it has closed every socket of all their devices', async () => {
+    const { base, board, keeper, clerk } = await startUnit();
+    const link = await call(base, 'POST', '/api/second-device', { token: clerk.session });
+    const { invite } = z.object({ invite: z.string() }).parse(link.body);
+    const device = await joinWith(base, invite, 'x');
+    const sockets = [
+      await openRaw(base, clerk, 'a'),
+      await openRaw(base, clerk, 'b'),
+      await openRaw(base, clerk),
+      await openRaw(base, device, 'a'),
+    ];
+    const stays = await openRaw(base, keeper, 'a');
+    await call(base, 'DELETE', `/api/boards/${board.boardId}/people/${clerk.personId}`, {
+      token: keeper.session,
+    });
+    expect((await call(base, 'GET', '/metrics')).body).toMatch(
+      /^plumbline_socket_closes_total\{code="4401"\} 4$/m,
+    );
+    for (const socket of sockets) expect(await socket.closed).toBe(4401);
+    expect(stays.isClosed).toBe(false);
   });
 
   it('when somebody leaves, only that session’s sockets close', async () => {
