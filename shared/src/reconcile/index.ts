@@ -7,6 +7,7 @@
 export * from './codecs.ts';
 export * from './compare.ts';
 export { LEAST_SCORE, MARGIN, nameSaysTake, WEIGHTS } from './evidence.ts';
+export { recordingFactsSchema } from './facts.ts';
 export * from './folder.ts';
 export * from './ids.ts';
 export * from './inspect.ts';

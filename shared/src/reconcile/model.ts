@@ -1,5 +1,6 @@
 import type * as z from 'zod/mini';
-import type { recordingFactsSchema, ShootValue } from '../tables/index.ts';
+import type { ShootValue } from '../tables/index.ts';
+import type { recordingFactsSchema } from './facts.ts';
 
 /** What a recorded file says of itself. */
 export type RecordingFacts = z.infer<typeof recordingFactsSchema>;

@@ -1,4 +1,6 @@
 import type { ShootReader, ShootRecord } from '../tables/index.ts';
+import { recordingFactsSchema } from './facts.ts';
+import type { RecordingFacts } from './model.ts';
 
 /** A recorded file of a take, as papers read it. */
 export interface TakeRecording {
@@ -6,6 +8,8 @@ export interface TakeRecording {
   readonly name: string;
   readonly device: string | null;
   readonly view: ShootRecord<'recordings'>;
+  /** `null` where what is kept is not understood. */
+  readonly facts: RecordingFacts | null;
   /** Fields in which the file's word was taken over the board's. */
   readonly byFile: readonly string[];
 }
@@ -18,7 +22,15 @@ export function recordingsByTake(reader: ShootReader): ReadonlyMap<string, reado
     const { take, name = record, device = null, settled = {} } = view;
     if (take === undefined || view.retired === true) continue;
     const byFile = Object.entries(settled).flatMap(([field, word]) => (word === 'file' ? [field] : []));
-    const one: TakeRecording = { record, name, device, view, byFile: byFile.sort() };
+    const facts = recordingFactsSchema.safeParse(view.facts);
+    const one: TakeRecording = {
+      record,
+      name,
+      device,
+      view,
+      facts: facts.success ? facts.data : null,
+      byFile: byFile.sort(),
+    };
     const known = all.get(take);
     if (known) known.push(one);
     else all.set(take, [one]);

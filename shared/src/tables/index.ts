@@ -84,7 +84,7 @@ export {
 export { PHOTO_HASH } from './photos.ts';
 export { AUTO_FUNCTIONS, CHROMA_SAMPLINGS, PLANNED_SPEEDS, SCANS, TRANSFERS } from './picture.ts';
 export { circuitSchema, HAZARD_KINDS, type HazardKind, openingSchema } from './places.ts';
-export { RECORDING_KINDS, recordingFactsSchema } from './recordings.ts';
+export { RECORDING_KINDS } from './recordings.ts';
 export { PRIORITIES, SETUP_STATES } from './setups.ts';
 export { DAY_ID, TOLERANCES, type ToleranceName } from './shoot.ts';
 export { CONNECTORS, INPUT_STATES, PHANTOM } from './sound.ts';

@@ -1,22 +1,8 @@
 import { namePart, type RightQuestion } from '@plumbline/replica';
 import * as z from 'zod/mini';
 import { signature } from './department.ts';
-import {
-  between,
-  choice,
-  field,
-  moment,
-  momentSchema,
-  number,
-  reference,
-  retired,
-  shortText,
-  table,
-  text,
-  wholeBetween,
-} from './field.ts';
+import { choice, field, moment, number, reference, retired, table, text } from './field.ts';
 import { CHECKSUMS, checksumSchema } from './media.ts';
-import { CHROMA_SAMPLINGS, SCANS } from './picture.ts';
 
 const all = ['director', 'camera', 'sound'] as const;
 
@@ -26,66 +12,6 @@ export const RECORDING_KINDS = [
   { value: 'sound', label: 'Sound' },
   { value: 'other', label: 'Neither' },
 ] as const;
-
-const count = (most: number) => wholeBetween(1, most);
-
-/** What a recorded file says of itself. What it does not say is left out. */
-export const recordingFactsSchema = z.strictObject(
-  {
-    /** The wrapper, such as `MPEG-4`, `MXF`, `Wave`. */
-    container: z.exactOptional(shortText(40)),
-    durationSeconds: z.exactOptional(between(0, 1_000_000)),
-    /** As the board writes it: `23.976`. */
-    frameRate: z.exactOptional(shortText(12)),
-    /** As an exact fraction: `24000/1001`. */
-    frameRateExact: z.exactOptional(shortText(16)),
-    widthPx: z.exactOptional(count(100_000)),
-    heightPx: z.exactOptional(count(100_000)),
-    scan: z.exactOptional(
-      z.enum(
-        SCANS.map(({ value }) => value),
-        'progressive or interlaced',
-      ),
-    ),
-    codec: z.exactOptional(shortText(60)),
-    chroma: z.exactOptional(
-      z.enum(
-        CHROMA_SAMPLINGS.map(({ value }) => value),
-        '420, 422 or 444',
-      ),
-    ),
-    bitDepth: z.exactOptional(count(64)),
-    bitRateMbps: z.exactOptional(between(0, 1_000_000)),
-    /** Label of the first frame, and of the frame after the last. */
-    timecodeIn: z.exactOptional(shortText(14)),
-    timecodeOut: z.exactOptional(shortText(14)),
-    /** The rate that the labels count, exactly. */
-    timecodeRate: z.exactOptional(shortText(16)),
-    dropFrame: z.exactOptional(z.boolean('yes or no')),
-    /** ms since 1970, where the file says it in UTC. */
-    createdAt: z.exactOptional(momentSchema),
-    /** Local date and time as the device wrote it, without a zone: `2027-05-14T09:12:00`. */
-    createdOn: z.exactOptional(shortText(24)),
-    /** The sound in it. */
-    audio: z.exactOptional(
-      z.strictObject(
-        {
-          channels: z.exactOptional(count(1000)),
-          sampleRateHz: z.exactOptional(count(10_000_000)),
-          bitDepth: z.exactOptional(count(64)),
-        },
-        'channels, sampleRateHz, bitDepth',
-      ),
-    ),
-    /** Samples since midnight of the first. */
-    startSamples: z.exactOptional(wholeBetween(0, Number.MAX_SAFE_INTEGER)),
-    scene: z.exactOptional(shortText(60)),
-    take: z.exactOptional(shortText(20)),
-    soundRoll: z.exactOptional(shortText(60)),
-    tracks: z.exactOptional(z.array(shortText(40), 'a list of names').check(z.maxLength(32, 'at most 32'))),
-  },
-  'what a recorded file says of itself',
-);
 
 /** A record begins with the letter of what the file holds: `p` picture, `s` sound, `o` other. */
 function ownKind({ role, record }: RightQuestion): string | null {
@@ -110,12 +36,12 @@ export const recordings = table('Recorded files', [namePart(/^[pso]-[0-9a-f]{16}
   take: reference('takes', { ...by, label: 'Take', help: 'The take that it is.' }),
   device: text({ ...by, label: 'Recorded by', help: 'The camera or recorder, by its letter or number.' }, 8),
   facts: field(
-    recordingFactsSchema,
+    z.record(z.string(), z.json(), 'facts by their names'),
     { kind: 'object' },
     {
       ...by,
       label: 'What the file says',
-      help: 'Frame rate, raster, coding, length, timecode and sound of it.',
+      help: 'Frame rate, raster, coding, length, timecode and sound.',
     },
   ),
   settled: field(

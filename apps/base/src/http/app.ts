@@ -110,13 +110,17 @@ function writersOf({ definition }: BoardKind): ReadonlySet<string> {
   return new Set(fields.flatMap(({ writers }) => writers));
 }
 
+/** The script of the worker that may compile WebAssembly, as the build names it. */
+const WASM_WORKER = /^\/assets\/wasmWorker-[A-Za-z0-9_-]+\.js$/;
+
 /** Nothing of another origin, no script or style in the page itself, no frame around it. */
 function headers(): MiddlewareHandler {
   return secureHeaders({
     contentSecurityPolicy: {
       defaultSrc: ["'self'"],
-      // Compiles WebAssembly of our own origin (what reads recorded files); `eval` of text stays forbidden.
-      scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
+      // What reads recorded files compiles WebAssembly of our own origin, in a worker whose policy is that of its own
+      // script; nothing else may.
+      scriptSrc: ["'self'", (c) => (WASM_WORKER.test(c.req.path) ? "'wasm-unsafe-eval'" : "'self'")],
       // Browsers before 2022 do not count a WebSocket as their page's own.
       connectSrc: [
         "'self'",

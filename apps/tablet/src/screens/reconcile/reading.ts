@@ -50,7 +50,7 @@ export class FolderReading {
       return;
     }
     this.#step.value = 'reading';
-    const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+    const worker = new Worker(new URL('./wasmWorker.ts', import.meta.url), { type: 'module' });
     this.#worker = worker;
     worker.onmessage = ({ data }: MessageEvent<FromWorker>) => this.#hear(data);
     worker.onerror = () => this.#hear({ kind: 'failed' });

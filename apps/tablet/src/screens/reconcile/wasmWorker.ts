@@ -1,3 +1,4 @@
+// Its name is known to the base, which lets it alone compile WebAssembly (`http/app.ts`).
 // The base forbids `eval` here too; this must run before the first schema is made.
 import '../../app/jitless.ts';
 import { Analyzing, Cancelled, readAll, type SumKind, type Summing } from '@plumbline/shared/reconcile';
