@@ -66,6 +66,18 @@ const REFUSED: Readonly<Record<Access, Partial<Record<Caller, 401 | 403>>>> = {
     'somebody sent away': 401,
     'somebody who left': 401,
   },
+  mirror: {
+    nobody: 401,
+    'a bad token': 401,
+    'the admin': 401,
+    'the runner': 401,
+    'another role': 401,
+    'who writes nothing': 401,
+    'the runner of another board': 401,
+    'somebody of another board': 401,
+    'somebody sent away': 401,
+    'somebody who left': 401,
+  },
   runner: {
     nobody: 401,
     'a bad token': 401,
@@ -120,6 +132,9 @@ function goodRequest(route: Route, boardId: string): { path: string; body?: unkn
   const path = route.path.replace(':board', boardId).replace(':role', 'guest').replace(':person', 'p99');
   const bodies: Record<string, unknown> = {
     'POST /api/boards': { title: 'Another' },
+    'POST /api/mirrors': { title: 'A mirror' },
+    'PUT /api/boards/:board/mirror': { url: 'http://127.0.0.1:9', key: 'x'.repeat(27) },
+    'POST /api/boards/:board/promote': { directorKey: 'x'.repeat(27) },
     'POST /api/join': { invite: 'x', name: 'Somebody' },
     'POST /api/boards/:board/import': { files: [{ name: 'a.csv', text: 's7,seven' }] },
   };
@@ -148,8 +163,8 @@ describe.each(ROUTES.map((route) => [`${route.method} ${route.path}`, route] as 
       expect(answer.status).toBe(refused);
       expect(answer.headers.get('content-type')).toBe('application/problem+json');
       if (refused === 401) expect(answer.headers.get('www-authenticate')).toBe('Bearer');
-    } else if (route.path === '/api/join') {
-      expect(answer.status).toBe(403); // The invite is none; nothing more is asked of whoever joins.
+    } else if (route.path === '/api/join' || route.path === '/api/boards/:board/promote') {
+      expect(answer.status).toBe(403); // The invite or key is none; nothing more is asked of whoever has one.
     } else {
       expect([200, 201, 204, 404]).toContain(answer.status);
     }

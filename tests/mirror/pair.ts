@@ -10,7 +10,7 @@ import { type MirrorLine, openMirrorLine } from './line.ts';
 type TestBase = Awaited<ReturnType<typeof startTestBase>>;
 
 /** Quick enough for tests; what is waited for is the same. */
-export const MIRROR_LIMITS: BaseOptions['mirrorLimits'] = {
+export const MIRROR_LIMITS: NonNullable<BaseOptions['mirrorLimits']> = {
   kbits: 1_000_000,
   pace: { gatherMs: 3, heartbeatMs: 60, firstPauseMs: 4, longestPauseMs: 30, refusedPauseMs: 60 },
   lookMs: 20,
@@ -88,8 +88,15 @@ export async function startPair(
   return { ...unit, base: unit.base as TestBase, far, line, keys, boardId };
 }
 
+/** Two bases, and the board that one keeps for the other. */
+export interface Ends {
+  readonly base: Pick<Base, 'url' | 'adminKey' | 'folder'>;
+  readonly far: Pick<Base, 'url' | 'adminKey' | 'folder'>;
+  readonly boardId: string;
+}
+
 /** Resolves when the far base has every row of the near one. */
-export async function caughtUp({ base, boardId }: Pair): Promise<void> {
+export async function caughtUp({ base, boardId }: Ends): Promise<void> {
   await until(
     async () => {
       const [sent] = (await listed(base)).sent;
@@ -101,7 +108,7 @@ export async function caughtUp({ base, boardId }: Pair): Promise<void> {
 }
 
 /** Somebody who reads along at the far base. */
-export async function visitor(far: Base, boardId: string, name = 'Pia'): Promise<Member> {
+export async function visitor(far: Reachable, boardId: string, name = 'Pia'): Promise<Member> {
   const { status, body } = await call(far, 'PUT', `/api/boards/${boardId}/invites/guest`, {
     token: far.adminKey,
   });
@@ -110,7 +117,7 @@ export async function visitor(far: Base, boardId: string, name = 'Pia'): Promise
 }
 
 /** Every row of a board as the data file holds it, and the end of its chain. */
-export function rowsIn(base: Base, board: string): { rows: string; sum: string; flaws: unknown } {
+export function rowsIn(base: Ends['base'], board: string): { rows: string; sum: string; flaws: unknown } {
   const database = new Database(base.folder.database, null);
   try {
     const rows = database.all(
@@ -128,7 +135,7 @@ export function rowsIn(base: Base, board: string): { rows: string; sum: string; 
 }
 
 /** The document of a board as its log tells it, as bytes of Yjs. */
-export async function documentIn(base: Base, board: string): Promise<Uint8Array> {
+export async function documentIn(base: Ends['base'], board: string): Promise<Uint8Array> {
   const { encodeStateAsUpdate } = await import('yjs');
   const database = new Database(base.folder.database, null);
   try {
@@ -139,7 +146,7 @@ export async function documentIn(base: Base, board: string): Promise<Uint8Array>
 }
 
 /** Both ends hold the same rows and the same document, to the last byte, and no check finds anything wrong. */
-export async function expectEqualEnds({ base, far, boardId }: Pair): Promise<void> {
+export async function expectEqualEnds({ base, far, boardId }: Ends): Promise<void> {
   const here = rowsIn(base, boardId);
   const there = rowsIn(far, boardId);
   expect(there.rows).toBe(here.rows);

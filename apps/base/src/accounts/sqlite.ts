@@ -217,7 +217,7 @@ export class SqliteAccounts implements AccountStore {
     }: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
   ): string {
     const own = `SELECT coalesce(max(number), 0) AS count FROM people WHERE board = ? AND number < ${VISITORS}`;
-    const visitors = `SELECT coalesce(max(number), ${VISITORS}) AS count FROM people WHERE board = ?`;
+    const visitors = `SELECT coalesce(max(number), ${VISITORS}) AS count FROM people WHERE board = ? AND number > ${VISITORS}`;
     const number = this.#count(isVisitor ? visitors : own, [board]) + 1;
     const id = isVisitor ? `v${number - VISITORS}` : `p${number}`;
     this.#database.run('INSERT INTO people VALUES (?, ?, ?, ?, ?, ?, NULL)', [

@@ -27,6 +27,7 @@ export function openApiDocument(routes: readonly Route[], version: string): Json
         },
         cookie: { type: 'apiKey', in: 'cookie', name: 'plumbline_session' },
         admin: { type: 'http', scheme: 'bearer', description: 'The key that the base was started with.' },
+        mirror: { type: 'http', scheme: 'bearer', description: 'The key that a mirror was made with.' },
       },
     },
   };
@@ -69,6 +70,8 @@ function security({ access }: Route): readonly Json[] {
   switch (access) {
     case 'open':
       return [];
+    case 'mirror':
+      return [{ mirror: [] }];
     case 'admin':
       return [{ admin: [] }];
     case 'session':

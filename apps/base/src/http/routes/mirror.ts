@@ -3,10 +3,10 @@ import * as z from 'zod';
 import { answerSchema, BatchDamaged } from '../../mirror/batch.ts';
 import { MIRROR_REFUSALS, MirrorRefused } from '../../mirror/refusals.ts';
 import type { KeptMirror } from '../../mirror/store.ts';
+import { mirrorOf, unknownKey } from '../mirrored.ts';
 import { Problem } from '../problem.ts';
 import { type Route, route } from '../route.ts';
 import { boardOf, type Services } from '../services.ts';
-import { bearer } from '../who.ts';
 import { boardParams, idSchema, nameSchema } from './forms.ts';
 import { refusal } from './photos.ts';
 
@@ -99,7 +99,7 @@ export function mirrorRoutes(services: Services): readonly Route[] {
     route({
       method: 'POST',
       path: '/api/mirror/rows',
-      access: 'open',
+      access: 'mirror',
       summary:
         'Takes rows of a board’s log from the base that writes it (mirror key as Bearer): a line of JSON, then the rows, deflated. The answer says what is on disk. 409 names in `errors[0].path` why nothing more is taken',
       media: MEDIA,
@@ -111,7 +111,7 @@ export function mirrorRoutes(services: Services): readonly Route[] {
     route({
       method: 'POST',
       path: '/api/mirror/photos',
-      access: 'open',
+      access: 'mirror',
       summary:
         'Which of these pictures a mirror lacks (mirror key as Bearer): SHA-256 sums of 32 bytes one after the other; the answer names them by place',
       media: MEDIA,
@@ -130,7 +130,7 @@ export function mirrorRoutes(services: Services): readonly Route[] {
     route({
       method: 'PUT',
       path: '/api/mirror/photos/:hash',
-      access: 'open',
+      access: 'mirror',
       summary:
         'A piece of a picture for a mirror (mirror key as Bearer), where it fits the end of what is here; the answer says how much that is',
       params: z.object({ hash: z.string().regex(/^[0-9a-f]{64}$/) }),
@@ -227,13 +227,11 @@ export function mirrorRoutes(services: Services): readonly Route[] {
 
 /** Does something for whoever shows the key of a mirror; nothing of the body is read before that is known. */
 async function asMirror<T>(
-  { mirrors }: Services,
+  services: Services,
   c: Context,
   act: (mirror: KeptMirror) => Promise<T>,
 ): Promise<T> {
-  const key = bearer(c);
-  const mirror = key === null ? null : mirrors.byKey(key);
-  if (!mirror) throw unknownKey();
+  const mirror = mirrorOf(services, c);
   try {
     return await act(mirror);
   } catch (error) {
@@ -241,12 +239,6 @@ async function asMirror<T>(
     if (!(error instanceof MirrorRefused)) throw error;
     throw error.why === 'key' ? unknownKey() : problemOf(409, error.why);
   }
-}
-
-function unknownKey(): Problem {
-  return new Problem(401, 'This is not the key of a mirror, or not any more.', {
-    headers: { 'www-authenticate': 'Bearer' },
-  });
 }
 
 function problemOf(status: 409 | 422, why: keyof typeof MIRROR_REFUSALS): Problem {
