@@ -4,8 +4,10 @@ import { useEffect } from 'preact/hooks';
 import { Desk } from '../board/desk.ts';
 import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
+import { AllFindings } from '../parts/FindingsChip.tsx';
 import { Guarded } from '../parts/Guarded.tsx';
 import { EntrySheet } from '../parts/lazySheets.ts';
+import { prepareForecast } from '../parts/useForecast.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { ReadyBody } from '../screens/setup/later.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
@@ -36,7 +38,9 @@ const PREPARE_AFTER_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
 async function prepareScreens(): Promise<void> {
-  for (const part of [EntrySheet, ReadyBody, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
+  await prepareForecast().catch(() => {});
+  for (const part of [EntrySheet, AllFindings, ReadyBody, ...Object.values(SCREENS)])
+    await part.prepare().catch(() => {});
 }
 
 /** A board: opened once, kept in step, and shown screen by screen. */

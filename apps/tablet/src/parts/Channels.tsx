@@ -7,8 +7,8 @@ import { useDesk } from '../board/useDesk.ts';
 import { inWords } from '../values/showing.ts';
 import { ChannelSheet } from './ChannelSheet.tsx';
 import { Icon } from './Icon.tsx';
+import { ReasonSheet } from './lazySheets.ts';
 import { Mark } from './Mark.tsx';
-import { ReasonSheet } from './ReasonSheet.tsx';
 import { useDerived } from './useDerived.ts';
 
 /** Faults that are heard most. Common practice, no source. */

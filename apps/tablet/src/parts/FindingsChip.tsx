@@ -1,16 +1,17 @@
 import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
+import { lazily } from '../app/lazily.tsx';
 import { askedOf } from '../board/asking.ts';
 import { useDesk } from '../board/useDesk.ts';
-import { AskCard } from './AskCard.tsx';
-import { FindingCard } from './FindingCard.tsx';
 import { Icon } from './Icon.tsx';
 import { Mark } from './Mark.tsx';
-import { Sheet } from './Sheet.tsx';
 import { useAsksTold } from './useAsksTold.ts';
 import { useDerived } from './useDerived.ts';
 import { counted, SEVERITY_WORDS } from './words.ts';
+
+/** Fetched after the first screen. */
+export const AllFindings = lazily(() => import('./AllFindings.tsx').then((module) => module.AllFindings));
 
 const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
 
@@ -94,26 +95,5 @@ export function FindingsChip(): JSX.Element {
       </button>
       {open && <AllFindings onClose={() => setOpen(false)} />}
     </>
-  );
-}
-
-/** Every finding: those of one's own department first, accepted ones last. */
-function AllFindings({ onClose }: { onClose: () => void }): JSX.Element {
-  const desk = useDesk();
-  const all = desk.judging.findings.value;
-  const rank = (finding: (typeof all)[number]): number =>
-    finding.accepted ? 2 : finding.department === desk.me.role ? 0 : 1;
-  const sorted = [...all].sort((a, b) => rank(a) - rank(b));
-  const { asked, answers } = useDerived(() => askedOf(desk), [desk]);
-  return (
-    <Sheet title="Findings" wide onClose={onClose}>
-      {[...asked, ...answers].map((ask) => (
-        <AskCard key={ask.record} ask={ask} onGo={onClose} />
-      ))}
-      {sorted.length === 0 && <p class="muted">Nothing found: what is entered agrees.</p>}
-      {sorted.map((finding) => (
-        <FindingCard key={finding.id} finding={finding} onGo={onClose} />
-      ))}
-    </Sheet>
   );
 }

@@ -1,4 +1,10 @@
 import { lazily } from '../app/lazily.tsx';
 
-/** The sheet that sets a cell: no screen needs it to show, and it is fetched right after. */
-export const EntrySheet = lazily(() => import('./EntrySheet.tsx').then((module) => module.EntrySheet));
+/** What no screen needs to show: fetched together, right after the first. */
+const sheets = () => import('./sheets.ts');
+
+export const EntrySheet = lazily(() => sheets().then((module) => module.EntrySheet));
+export const ReasonSheet = lazily(() => sheets().then((module) => module.ReasonSheet));
+export const Accept = lazily(() => sheets().then((module) => module.Accept));
+/** Among the findings: it comes in its place a moment later. */
+export const AskCard = lazily(() => sheets().then((module) => module.AskCard), null);

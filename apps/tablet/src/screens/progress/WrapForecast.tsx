@@ -15,7 +15,7 @@ const GOOD = 0.8;
 /** When the day will end: the middle, the range, and how likely that is in time. */
 export function WrapForecast({ day, seen }: { day: string; seen: DayForecast }): JSX.Element {
   const desk = useDesk();
-  const { forecast, now } = seen;
+  const { reckoned, forecast, now } = seen;
   const zone = desk.timeZone();
   const planned = desk.board.value('days', day, 'wrap');
   if (!forecast || dateIn(now, zone) > day) {
@@ -23,7 +23,11 @@ export function WrapForecast({ day, seen }: { day: string; seen: DayForecast }):
       <div class="figure" data-figure="wrap">
         <span class="number">{planned ?? '–'}</span>
         <span class="label">
-          {forecast ? 'planned wrap of a day that is over' : 'nothing left of this day'}
+          {!reckoned
+            ? 'wrap as planned'
+            : forecast
+              ? 'planned wrap of a day that is over'
+              : 'nothing left of this day'}
         </span>
       </div>
     );

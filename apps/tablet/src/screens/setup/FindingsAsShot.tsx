@@ -4,7 +4,7 @@ import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { Mark, type MarkName } from '../../parts/Mark.tsx';
 import { counted, SEVERITY_WORDS } from '../../parts/words.ts';
-import { AsShotSheet } from './later.ts';
+import { AsShotSheet } from './AsShotSheet.tsx';
 
 type AsShot = NonNullable<ShootRecord<'takes'>['findingsAsShot']>;
 

@@ -6,5 +6,5 @@ const sheets = () => import('./sheets.ts');
 export const ReadyBody = lazily(() => sheets().then((module) => module.ReadyBody));
 export const DeviceSheet = lazily(() => sheets().then((module) => module.DeviceSheet));
 export const RaiseFlag = lazily(() => sheets().then((module) => module.RaiseFlag));
-export const AsShotSheet = lazily(() => sheets().then((module) => module.AsShotSheet));
 export const SetupDetails = lazily(() => sheets().then((module) => module.SetupDetails));
+export const TakeBody = lazily(() => sheets().then((module) => module.TakeBody));

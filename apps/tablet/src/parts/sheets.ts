@@ -1,0 +1,5 @@
+/** What opens on any screen and need not be there before: one piece, fetched after the first screen. */
+export { Accept } from './Accept.tsx';
+export { AskCard } from './AskCard.tsx';
+export { EntrySheet } from './EntrySheet.tsx';
+export { ReasonSheet } from './ReasonSheet.tsx';
