@@ -88,6 +88,27 @@ describe('one touch', () => {
     expect(changed(act, 'C9', 'state')).toBe('out');
   });
 
+  it('puts a second card beside the first, which stays; it comes out of its own slot', () => {
+    const reader = board({ state: 'prepared' }, {});
+    const second = { table: 'cameras', id: 'B', slot: 'cardB' } as const;
+    const act = putIn(reader, cardStanding(reader, 'C1'), second, 'Camera B, second slot');
+    expect(changed(act, 'B', 'cardB')).toBe('C1');
+    expect(changed(act, 'B', 'card')).toBeUndefined();
+    expect(changed(act, 'C9', 'state')).toBeUndefined();
+
+    const both = board({ state: 'inCamera' }, { card: 'C9', cardB: 'C1' });
+    const standing = cardStanding(both, 'C1');
+    expect(standing.device).toEqual({ table: 'cameras', id: 'A', slot: 'cardB' });
+    const out = takeOut(standing, false, 'Ada');
+    expect(changed(out, 'A', 'cardB')).toBeNull();
+    expect(changed(out, 'A', 'card')).toBeUndefined();
+
+    // and from the second slot of a camera into its first
+    const moved = putIn(both, standing, { table: 'cameras', id: 'A' }, 'Camera A');
+    expect(changed(moved, 'A', 'cardB')).toBeNull();
+    expect(changed(moved, 'A', 'card')).toBe('C1');
+  });
+
   it('takes it out full or with room left', () => {
     const standing = cardStanding(board({ state: 'inCamera' }, { card: 'C1' }), 'C1');
     expect(changed(takeOut(standing, true, 'Ada'), 'C1', 'state')).toBe('full');

@@ -12,7 +12,7 @@ const plain: PlainBoard = {
   setups: { S1: { label: 'S1' }, S10: { label: 'S10' } },
   cameras: { A: { name: 'A', card: 'C1' }, B: { name: 'B' } },
   recorders: { R1: { name: 'R1', card: 'C7' } },
-  cards: { C1: { state: 'inCamera' }, C7: { state: 'inCamera' } },
+  cards: { C1: { state: 'inCamera' }, C2: { state: 'prepared' }, C7: { state: 'inCamera' } },
   picture: {
     'S1.A': { aperture: 4, shutter: { angleDeg: 180 } },
     'S1.B': { aperture: 5.6, note: null },
@@ -44,6 +44,14 @@ describe('a take holds the settings as shot', () => {
     expect(at('cards')).toEqual(['C1', 'C7']);
     expect(at('cardsIn')).toEqual({ 'cameras/A': 'C1', 'recorders/R1': 'C7' });
     expect(board.cell('takes', 'S1.1', 'asShotPicture')?.[2]).toBe('base');
+  });
+
+  it('names the card in a second slot beside the first, so that neither is prepared with the take on it', () => {
+    const { board, at } = rolledBoard();
+    set(board, camera, [['cameras', 'A', 'cardB', 'C2']], 1);
+    roll(board, 2);
+    expect(at('cardsIn')).toEqual({ 'cameras/A': 'C1', 'cameras/A/2': 'C2', 'recorders/R1': 'C7' });
+    expect(at('cards')).toEqual(['C1', 'C2', 'C7']);
   });
 
   it('keeps the first copy when roll is pressed again, by anybody', () => {

@@ -75,7 +75,7 @@ function isSettings(value: Json | undefined): value is Settings {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
-/** The cards in the setup's cameras and recorders as they stand, by device: `cameras/A`. */
+/** The cards in the setup's cameras and recorders as they stand, by device: `cameras/A`; in a second slot `cameras/A/2`. */
 function cardsIn(board: BoardReader, pictures: Settings, inputs: Settings): Record<string, string> {
   const devices = [
     ...Object.keys(pictures).map((camera) => ['cameras', camera] as const),
@@ -87,6 +87,8 @@ function cardsIn(board: BoardReader, pictures: Settings, inputs: Settings): Reco
   for (const [table, device] of devices) {
     const card = valueIn(board, table, device, 'card');
     if (typeof card === 'string') cards[`${table}/${device}`] = card;
+    const second = valueIn(board, table, device, 'cardB');
+    if (typeof second === 'string') cards[`${table}/${device}/2`] = second;
   }
   return cards;
 }

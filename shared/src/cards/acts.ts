@@ -1,6 +1,13 @@
 import type { Change, Json } from '@plumbline/replica';
 import type { ShootReader } from '../tables/index.ts';
-import { type CardCopy, copiesRequired, fillAt, takesOnCard, verifiedPlaces } from '../views/media.ts';
+import {
+  type CardCopy,
+  type CardSlot,
+  copiesRequired,
+  fillAt,
+  takesOnCard,
+  verifiedPlaces,
+} from '../views/media.ts';
 import { type CardStanding, cardStanding, clearProblem, type Device, deviceOf } from './standing.ts';
 import { type CardEvent, type CardState, decideCard } from './states.ts';
 
@@ -50,15 +57,21 @@ function leaving(reader: ShootReader, card: string): readonly Change[] {
   return act.kind === 'act' ? act.changes : [];
 }
 
+function slotOf({ slot = 'card' }: Device): CardSlot {
+  return slot;
+}
+
 /** Puts a card into a camera or a recorder; what was in it is taken out, and it leaves where it was. */
 export function putIn(reader: ShootReader, standing: CardStanding, device: Device, holder: string): CardAct {
   const { id } = standing;
-  const before = reader.value(device.table, device.id, 'card');
+  const field = slotOf(device);
+  const before = reader.value(device.table, device.id, field);
   const from = deviceOf(reader, id);
-  const isElsewhere = from !== null && (from.table !== device.table || from.id !== device.id);
+  const isElsewhere =
+    from !== null && (from.table !== device.table || from.id !== device.id || slotOf(from) !== field);
   return changesOf(standing, 'putIn', () => [
-    ...(isElsewhere ? [{ table: from.table, record: from.id, field: 'card', value: null }] : []),
-    { table: device.table, record: device.id, field: 'card', value: id },
+    ...(isElsewhere ? [{ table: from.table, record: from.id, field: slotOf(from), value: null }] : []),
+    { table: device.table, record: device.id, field, value: id },
     cell(id, 'holder', holder),
     ...(before !== undefined && before !== id ? leaving(reader, before) : []),
   ]);
@@ -75,7 +88,7 @@ export function takeOut(standing: CardStanding, full: boolean, holder: string): 
   if (filled?.kind === 'refused') return filled;
   const { device } = standing;
   const out: readonly Change[] = [
-    ...(device ? [{ table: device.table, record: device.id, field: 'card', value: null }] : []),
+    ...(device ? [{ table: device.table, record: device.id, field: slotOf(device), value: null }] : []),
     cell(standing.id, 'holder', holder),
   ];
   if (filled) return { ...filled, changes: [...filled.changes, ...out] };

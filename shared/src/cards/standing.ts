@@ -1,6 +1,8 @@
 import { joinId } from '@plumbline/replica';
 import type { Department, ShootReader, ShootRecord } from '../tables/index.ts';
 import {
+  type CardSlot,
+  cardsInDevice,
   copiesOf,
   copiesRequired,
   fillAt,
@@ -16,6 +18,8 @@ import { type CardState, decideCard } from './states.ts';
 export interface Device {
   readonly table: 'cameras' | 'recorders';
   readonly id: string;
+  /** Which slot of it; the first where none is said. */
+  readonly slot?: CardSlot;
 }
 
 /** How a card stands: as it was entered, and as the takes and copies on the board say. */
@@ -42,13 +46,13 @@ export interface CardStanding {
 const WITH_COPIES: ReadonlySet<CardState> = new Set(['copied', 'verified', 'cleared']);
 const EMPTY: ReadonlySet<CardState> = new Set(['blank', 'prepared']);
 
-/** The camera or recorder whose card field names a card. */
+/** The camera or recorder that a card is in, and in which of its slots. */
 export function deviceOf(reader: ShootReader, card: string): Device | null {
   for (const table of ['cameras', 'recorders'] as const) {
-    const id = reader
-      .records(table)
-      .find((device) => reader.value(table, device, 'card') === card && !isOut(reader, table, device));
-    if (id !== undefined) return { table, id };
+    for (const id of reader.records(table)) {
+      const is = cardsInDevice(reader, table, id).find((one) => one.card === card);
+      if (is && !isOut(reader, table, id)) return { table, id, slot: is.slot };
+    }
   }
   return null;
 }

@@ -9,6 +9,7 @@ import {
   valueIn,
 } from '@plumbline/replica';
 import { type ShootTables, tables } from '../tables/index.ts';
+import { cardsInDevice } from '../views/media.ts';
 import { plainBoard, type RuleBoard } from './board.ts';
 import { severityRank } from './finding.ts';
 import { INDEXES, type IndexName } from './indexes.ts';
@@ -43,9 +44,9 @@ function instancesFor(board: RuleBoard, setup: string): Instance[] {
   ];
   const { place } = setupSummary(board, setup);
   const cards = [
-    ...cameras.map((camera) => reader.view('cameras', camera).card),
-    ...recorders.map((recorder) => reader.view('recorders', recorder).card),
-  ].filter((card) => card !== undefined);
+    ...cameras.flatMap((camera) => cardsInDevice(reader, 'cameras', camera)),
+    ...recorders.flatMap((recorder) => cardsInDevice(reader, 'recorders', recorder)),
+  ].map(({ card }) => card);
   return [
     ...cameras.flatMap((camera): Instance[] => [
       { kind: 'picture', id: `${setup}.${camera}` },

@@ -74,7 +74,7 @@ export const mediaCardInOdd: Rule<'card'> = {
   title: 'A card in the camera that stands as full, copied or verified',
   severity: 'advice',
   beforeTake: true,
-  reads: ['cards.state', 'cameras.card', 'recorders.card'],
+  reads: ['cards.state', 'cameras.card', 'cameras.cardB', 'recorders.card', 'recorders.cardB'],
   basis: 'common practice, no source',
   catches:
     'A card that is in a camera or a recorder and stands as full, copied or verified: put back in, or the wrong one.',
@@ -89,7 +89,10 @@ export const mediaCardInOdd: Rule<'card'> = {
     return found({
       scope: [view.id],
       department: view.department,
-      targets: [cardField(view, 'state'), { table: device.table, record: device.id, field: 'card' }],
+      targets: [
+        cardField(view, 'state'),
+        { table: device.table, record: device.id, field: device.slot ?? 'card' },
+      ],
       message: `Card ${standing.name} is in ${where} ${device.id} and stands as ${stateWords(entered)}. ${decision.says}`,
       measured: { value: 1, unit: 'card', text: stateWords(entered) },
       allowed: { value: 0, unit: 'card', text: 'prepared, or in the camera' },

@@ -1,5 +1,5 @@
 import type { ShootRecord } from '../tables/index.ts';
-import { type TakeOnCard, takesOnCard } from '../views/media.ts';
+import { CARD_SLOTS, type CardSlot, type TakeOnCard, takesOnCard } from '../views/media.ts';
 import type { RuleBoard } from './board.ts';
 import { readerOfCard } from './things.ts';
 
@@ -22,13 +22,14 @@ export interface Spare<T extends 'cards' | 'batteries'> {
   readonly record: ShootRecord<T>;
 }
 
-/** The card in a camera or a recorder; `null` where none is entered. */
+/** The card in a slot of a camera or a recorder; `null` where none is entered. */
 export function cardIn(
   board: RuleBoard,
   device: string,
   table: 'cameras' | 'recorders' = 'cameras',
+  slot: CardSlot = 'card',
 ): CardIn | null {
-  const id = board.reader.view(table, device).card;
+  const id = board.reader.view(table, device)[slot];
   if (id === undefined) return null;
   return { id, card: board.reader.view('cards', id), takes: takesOnCard(readerOfCard(board, id), id) };
 }
@@ -51,7 +52,10 @@ export function spares<T extends 'cards' | 'batteries'>(
 ): Spare<T>[] {
   const inUse = new Set(
     (['cameras', 'recorders'] as const).flatMap((devices) =>
-      reader.records(devices).map((device) => reader.view(devices, device)[field]),
+      reader.records(devices).flatMap((device) => {
+        const view = reader.view(devices, device);
+        return field === 'card' ? CARD_SLOTS.map((slot) => view[slot]) : [view[field]];
+      }),
     ),
   );
   return reader

@@ -1,6 +1,7 @@
 import { recordingSeconds } from '@plumbline/craft/media';
 import { minutesAtLoad } from '../power/batteries.ts';
 import { copiesWords, takesNamed } from './cardStates.ts';
+import type { CardIn } from './devices.ts';
 import { pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { batterySwaps, cardSwaps, copiesCandidates } from './remedies/media.ts';
@@ -21,17 +22,36 @@ function takeField({ setup }: PictureView): Target {
   return { table: 'setups', record: setup.id, field: 'takeMinutes' };
 }
 
-function cameraField({ own }: PictureView, field: 'card' | 'battery' | 'powerDrawW'): Target {
+function cameraField({ own }: PictureView, field: 'card' | 'cardB' | 'battery' | 'powerDrawW'): Target {
   return { table: 'cameras', record: own.camera, field };
 }
 
 /** Bytes that the takes on the card take up, each at the bit rate that it was shot at. */
-function usedBytes(view: PictureView, card: NonNullable<ReturnType<PictureView['card']>>): number {
+function usedBytes(view: PictureView, card: CardIn): number {
   return card.takes.reduce((sum, { take }) => {
     const shot = take.view.asShotPicture?.[view.own.camera]?.bitRateMbps;
     const rate = typeof shot === 'number' ? shot : (view.own.picture.bitRateMbps ?? 0);
     return sum + ((take.seconds ?? 0) * rate * BITS_PER_MEGABIT) / 8;
   }, 0);
+}
+
+interface CardLeft {
+  readonly slot: 'card' | 'cardB';
+  readonly card: CardIn;
+  /** Minutes. */
+  readonly left: number;
+}
+
+function minutesLeft(view: PictureView, card: CardIn, capacityGB: number, bitRateMbps: number): number {
+  return minutesOf(capacityGB * BYTES_PER_GB - usedBytes(view, card), bitRateMbps);
+}
+
+/** The card in the second slot where it ends sooner than the first; otherwise the first. */
+function secondLeft(view: PictureView, bitRateMbps: number, first: CardLeft): CardLeft {
+  const card = view.secondCard();
+  if (card?.card.capacityGB === undefined) return first;
+  const left = minutesLeft(view, card, card.card.capacityGB, bitRateMbps);
+  return left < first.left ? { slot: 'cardB', card, left } : first;
 }
 
 /** Minutes of a card's room at the camera's bit rate. */
@@ -51,6 +71,7 @@ export const mediaCardShort: Rule<'picture'> = {
     'setups.state',
     'setups.takeMinutes',
     'cameras.card',
+    'cameras.cardB',
     'cards.capacityGB',
     'picture.bitRateMbps',
     'takes.cards',
@@ -59,7 +80,7 @@ export const mediaCardShort: Rule<'picture'> = {
   tolerance: null,
   basis: 'time = 8 · bytes / bit rate; decimal gigabytes as printed on cards',
   catches:
-    'On a setup in work, a card with less room left at the camera’s bit rate than the longest take may run. The takes on it count at the bit rate that they were shot at.',
+    'On a setup in work, a card in either slot with less room left at the camera’s bit rate than the longest take may run. The takes on it count at the bit rate that they were shot at.',
   why: 'The card runs out in the middle of the answer.',
   check(view) {
     const wanted = wantedMinutes(view);
@@ -77,22 +98,30 @@ export const mediaCardShort: Rule<'picture'> = {
         ...(bitRateMbps === undefined ? [pictureField(own, 'bitRateMbps')] : []),
       ]);
     }
-    const left = minutesOf(capacity * BYTES_PER_GB - usedBytes(view, card), bitRateMbps);
+    const first: CardLeft = { slot: 'card', card, left: minutesLeft(view, card, capacity, bitRateMbps) };
+    const { slot, card: shorter, left } = secondLeft(view, bitRateMbps, first);
     if (left >= wanted - 1e-9) return AGREES;
     return found({
       scope: [setup.id, own.camera],
       targets: [
         pictureField(own, 'bitRateMbps'),
         takeField(view),
-        cameraField(view, 'card'),
-        { table: 'cards', record: card.id, field: 'capacityGB' },
+        cameraField(view, slot),
+        { table: 'cards', record: shorter.id, field: 'capacityGB' },
       ],
-      message: `Setup ${setup.label}, camera ${own.camera}: card ${card.card.name ?? card.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more at ${plain(bitRateMbps)} Mbit/s, a take may run ${minutesText(wanted)}.`,
+      message: `Setup ${setup.label}, camera ${own.camera}: card ${shorter.card.name ?? shorter.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more at ${plain(bitRateMbps)} Mbit/s, a take may run ${minutesText(wanted)}.`,
       measured: { value: left, unit: 'min', text: `${plain(left)} min left` },
       allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
     });
   },
-  candidates: (view) => cardSwaps(view.own, view.spareCards(), wantedMinutes(view) ?? 0),
+  candidates: (view) => {
+    const wanted = wantedMinutes(view) ?? 0;
+    const spare = view.spareCards();
+    return [
+      ...cardSwaps(view.own, spare, wanted),
+      ...(view.secondCard() === null ? [] : cardSwaps(view.own, spare, wanted, 'cardB')),
+    ];
+  },
 };
 
 export const powerBatteryShort: Rule<'picture'> = {

@@ -1,5 +1,6 @@
 import { splitId } from '@plumbline/replica';
 import type { Department, ShootReader } from '../tables/index.ts';
+import { cardsInDevice } from '../views/media.ts';
 import { picturesOf } from '../views/picture.ts';
 import { placeOfSetup } from '../views/setups.ts';
 import { channelsOf } from '../views/sound.ts';
@@ -67,9 +68,9 @@ function concerns(reader: ShootReader, setup: string): (finding: Finding) => boo
   const place = placeOfSetup(reader, setup);
   const cards = [...devices].flatMap((device) => {
     const [table, record = ''] = device.split('/');
-    const card =
-      table === 'cameras' || table === 'recorders' ? reader.value(table, record, 'card') : undefined;
-    return card === undefined ? [] : [card];
+    return table === 'cameras' || table === 'recorders'
+      ? cardsInDevice(reader, table, record).map(({ card }) => card)
+      : [];
   });
   return ({ rule, targets }) => {
     // A card that was wiped is about the card: it stands against every setup that would be recorded on it.

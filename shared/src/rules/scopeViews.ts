@@ -26,6 +26,8 @@ export interface PictureView extends SharedView {
   /** When the setup was last rolled, ms; `null` before its first take. */
   readonly lastRoll: () => number | null;
   readonly card: () => CardIn | null;
+  /** The card in the second slot, which records the same. */
+  readonly secondCard: () => CardIn | null;
   readonly battery: () => BatteryOn | null;
   /** What else could go in. */
   readonly spareCards: () => readonly Spare<'cards'>[];

@@ -52,6 +52,7 @@ export const SCOPES: { readonly [K in ScopeKind]: Scope<ScopeViews[K]> } = {
         firstCamera: () => firstCamera(board, setup),
         lastRoll: () => lastRoll(board, setupId),
         card: () => cardIn(board, camera),
+        secondCard: () => cardIn(board, camera, 'cameras', 'cardB'),
         battery: () => batteryOn(board, camera),
         spareCards: () => spares(board, 'cards', 'card'),
         spareBatteries: () => spares(board, 'batteries', 'battery'),

@@ -60,6 +60,11 @@ export const recorders = table('Recorders', [namePart(/^[A-Za-z0-9_-]{1,8}$/)], 
     { min: 0.1, max: 500, step: 0.5, decimals: 1 },
   ),
   card: reference('cards', { label: 'Card in', help: 'The card that it records on now.', by }),
+  cardB: reference('cards', {
+    label: 'Second card in',
+    help: 'The card in its second slot, which records the same at the same time.',
+    by,
+  }),
   battery: reference('batteries', { label: 'Battery on', help: 'The battery that it runs on now.', by }),
   retired: retired(by),
 });

@@ -41,6 +41,23 @@ export function isVerified({ checked }: CardCopy): boolean {
   return VERIFIED.has(checked);
 }
 
+/** The slots for cards of a camera or a recorder. What is in the second records the same at the same time. */
+export const CARD_SLOTS = ['card', 'cardB'] as const;
+
+export type CardSlot = (typeof CARD_SLOTS)[number];
+
+/** The cards that are in a camera or a recorder now, by slot. */
+export function cardsInDevice(
+  reader: ShootReader,
+  table: 'cameras' | 'recorders',
+  device: string,
+): { readonly slot: CardSlot; readonly card: string }[] {
+  return CARD_SLOTS.flatMap((slot) => {
+    const card = reader.value(table, device, slot);
+    return card === undefined ? [] : [{ slot, card }];
+  });
+}
+
 /** All copies ever entered for a card, the earlier ones first. */
 export function copiesOf({ copies = [], copiesBefore = [] }: ShootRecord<'cards'>): readonly CardCopy[] {
   return copiesBefore.length === 0 ? copies : [...copiesBefore, ...copies];

@@ -167,6 +167,18 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
         message: 'Setup 1A, camera A: card A-01 holds 15 min more at 120 Mbit/s, a take may run 20 min.',
         measured: (32e9 * 8) / 120e6 / 60 - 20,
       },
+      {
+        when: 'the card in the second slot is the shorter one',
+        given: [
+          ...CARD,
+          ['cards', 'c1', { capacityGB: 256 }],
+          ['cards', 'c2', { capacityGB: 16 }],
+          ['cameras', 'A', { cardB: 'c2' }],
+        ],
+        scope: '1a.A',
+        message: 'Setup 1A, camera A: card A-02 holds 17 min more at 120 Mbit/s, a take may run 20 min.',
+        measured: (16e9 * 8) / 120e6 / 60,
+      },
     ],
     silent: [
       { when: 'the card is long enough', given: [...CARD, ['cards', 'c1', { capacityGB: 64 }]] },

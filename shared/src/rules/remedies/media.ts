@@ -9,14 +9,14 @@ import { plain } from '../words.ts';
 /** The cards and batteries that would last, the smallest that does first. */
 function swaps(
   own: PictureFacts,
-  field: 'card' | 'battery',
+  field: 'card' | 'cardB' | 'battery',
   spare: readonly { readonly id: string; readonly name: string; readonly size: number }[],
 ): Candidate[] {
   return [...spare]
     .sort((a, b) => a.size - b.size || (a.id < b.id ? -1 : 1))
     .map(({ id, name }, index) => ({
       id: `${field}:${id}`,
-      label: `${field === 'card' ? 'Card' : 'Battery'} ${name} into camera ${own.camera}`,
+      label: `${field === 'battery' ? 'Battery' : 'Card'} ${name} into camera ${own.camera}${field === 'cardB' ? ', second slot' : ''}`,
       changes: [{ table: 'cameras', record: own.camera, field, value: id }],
       trouble: 0.05 * index,
     }));
@@ -30,12 +30,13 @@ export function cardSwaps(
   own: PictureFacts,
   spare: ReturnType<PictureView['spareCards']>,
   wantedMinutes: number,
+  slot: 'card' | 'cardB' = 'card',
 ): Candidate[] {
   if (wantedMinutes <= 0) return [];
   const free = spare.filter(({ record }) => record.state !== undefined && FREE_STATES.has(record.state));
   return swaps(
     own,
-    'card',
+    slot,
     free.map(({ id, record }) => ({ id, name: record.name ?? id, size: record.capacityGB ?? 0 })),
   );
 }

@@ -28,9 +28,19 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
   const devices = useDerived(() => poweredDevices(desk.board), [desk]);
   if (!desk.ready.value || !desk.mayWrite({ table: 'cards', record: card.id, field: 'state' })) return null;
   const { state, device, name } = card;
-  const mayMove = ({ table, id }: Device): boolean => desk.mayWrite({ table, record: id, field: 'card' });
+  const mayMove = ({ table, id, slot = 'card' }: Device): boolean =>
+    desk.mayWrite({ table, record: id, field: slot });
   const goesInto = devices.filter(
     (one) => mayMove(one) && (one.table === 'recorders') === (card.department === 'sound'),
+  );
+  // the second slot is offered once there is a card in the first
+  const slots = useDerived(
+    () =>
+      goesInto.flatMap(({ table, id }): Device[] => {
+        const isFirstTaken = desk.board.value(table, id, 'card') !== undefined;
+        return [{ table, id }, ...(isFirstTaken ? [{ table, id, slot: 'cardB' } as const] : [])];
+      }),
+    [desk, goesInto.map(({ id }) => id).join()],
   );
   const unchecked = (card.card.copies ?? []).flatMap(({ checked }, index) =>
     checked === 'no' ? [index] : [],
@@ -43,12 +53,12 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
       {(isFresh || state === 'out') &&
         device === null &&
         card.lost.length === 0 &&
-        goesInto.map((one) => (
+        slots.map((one) => (
           <button
-            key={`${one.table}/${one.id}`}
+            key={`${one.table}/${one.id}/${one.slot ?? ''}`}
             type="button"
             class="act"
-            data-act={`putIn:${one.id}`}
+            data-act={`putIn:${one.id}${one.slot === undefined ? '' : '.2'}`}
             onClick={() =>
               doAct(
                 desk,

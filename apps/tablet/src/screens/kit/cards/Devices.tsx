@@ -57,9 +57,12 @@ function DeviceNow(props: {
 }): JSX.Element {
   const { device, cards, day } = props;
   const desk = useDesk();
-  const card = cards.find((one) => one.device?.table === device.table && one.device.id === device.id);
+  const inIt = cards.filter((one) => one.device?.table === device.table && one.device.id === device.id);
+  const card = inIt.find((one) => one.device?.slot !== 'cardB');
+  const second = inIt.find((one) => one.device?.slot === 'cardB');
   const rate = useDerived(() => rateInUse(desk, device), [desk, device.table, device.id]);
   const room = useDerived(() => (card ? roomOn(desk.board, card) : null), [desk, card]);
+  const secondRoom = useDerived(() => (second ? roomOn(desk.board, second) : null), [desk, second]);
   const forecast = useDerived(
     () => forecastCards(desk.board, device, cards, day),
     [desk, device, cards, day],
@@ -70,7 +73,7 @@ function DeviceNow(props: {
     <div class="cards-device" data-device={device.id} data-card-in={card?.id ?? ''}>
       <div class="row">
         <strong>{deviceName(desk, device)}</strong>
-        <span class="push">{card ? card.name : 'no card in'}</span>
+        <span class="push">{card ? card.name : second ? 'none in the first slot' : 'no card in'}</span>
       </div>
       {room !== null && (
         <span class="number cards-minutes">
@@ -79,6 +82,14 @@ function DeviceNow(props: {
             : `${rate.basis === 'atMost' ? 'at least ' : ''}${minutesWords(minutesAt(room.leftBytes, rate))}`}
           <span class="unit">left</span>
         </span>
+      )}
+      {second && (
+        <p class="label" data-second-card={second.id}>
+          The same on {second.name}
+          {secondRoom !== null &&
+            rate !== null &&
+            `: ${minutesWords(minutesAt(secondRoom.leftBytes, rate))} left`}
+        </p>
       )}
       <p class="row" data-forecast={forecast.shortBytes > 0 ? 'short' : 'lasts'}>
         {forecast.setups.length === 0 ? (

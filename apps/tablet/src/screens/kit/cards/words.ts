@@ -33,11 +33,12 @@ export function markOfState(state: CardState): MarkName {
   return MARKS[state];
 }
 
-/** `Camera A`, as it is called on set. */
-export function deviceName(desk: Desk, { table, id }: Device): string {
+/** `Camera A`, as it is called on set, with its slot where it is the second. */
+export function deviceName(desk: Desk, { table, id, slot }: Device): string {
   const word = table === 'cameras' ? 'Camera' : 'Recorder';
   const name = desk.board.value(table, id, 'name');
-  return name === undefined || name === id ? `${word} ${id}` : name;
+  const called = name === undefined || name === id ? `${word} ${id}` : name;
+  return slot === 'cardB' ? `${called}, second slot` : called;
 }
 
 /** `256 GB`, `1.2 TB`: decimal, as printed on cards. */

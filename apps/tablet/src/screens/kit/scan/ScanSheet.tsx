@@ -8,7 +8,8 @@ import { itemAddress } from '../address.ts';
 import { type ListRow, useKit } from '../custody/kitDesk.ts';
 import { codeReader } from './reader.ts';
 
-const LOOK_EVERY_MS = 120;
+/** The least pause between two looks, ms; one that took longer is followed by a pause as long, to leave time for the rest. */
+const LEAST_PAUSE_MS = 80;
 
 type Camera =
   | { readonly kind: 'starting' }
@@ -65,12 +66,14 @@ export function ScanSheet({ onClose }: { onClose: () => void }): JSX.Element {
         await frame.play();
         setCamera({ kind: 'looking' });
         while (!closed) {
+          const began = performance.now();
           const read = await reader.read(frame).catch(() => null);
           if (closed) return;
           const code = read === null ? null : readLabel(read);
           if (code !== null && find(code)) return;
           if (read !== null && code === null) setSaid('That is not a label of this kit.');
-          await new Promise((resolve) => setTimeout(resolve, LOOK_EVERY_MS));
+          const pause = Math.max(LEAST_PAUSE_MS, performance.now() - began);
+          await new Promise((resolve) => setTimeout(resolve, pause));
         }
       } catch {
         if (!closed)

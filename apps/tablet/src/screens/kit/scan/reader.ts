@@ -21,11 +21,15 @@ declare global {
   }
 }
 
-/** Frames are read at this width at most: a label held at arm's length is large enough in it. */
-const WIDTH_PX = 800;
+/** What of a frame is looked at, in turn: the middle, where people hold a label, is cheap; then all of it. */
+const LOOKS = [
+  { part: 0.7, longestPx: 400 },
+  { part: 1, longestPx: 640 },
+] as const;
 
-/** How long one frame may be looked at, ms: a slow tablet needs more than the frame of a film. */
-const LOOK_MS = 150;
+/** How long one frame may be looked at, ms. A slow tablet needs more than a fast one, so it grows where it ran out. */
+const LOOK_MS = 120;
+const MOST_LOOK_MS = 960;
 
 /** The browser's own reader where it has one for square codes, otherwise one of ours over its pixels. */
 export async function codeReader(): Promise<CodeReader> {
@@ -38,19 +42,29 @@ export async function codeReader(): Promise<CodeReader> {
   const { default: decodeQR } = await import('qr/decode.js');
   const canvas = document.createElement('canvas');
   const context = canvas.getContext('2d', { willReadFrequently: true });
+  let turn = 0;
+  let limit = LOOK_MS;
   return {
     read: async (frame) => {
       const { videoWidth, videoHeight } = frame;
-      if (!context || videoWidth === 0) return null;
-      const scale = Math.min(1, WIDTH_PX / videoWidth);
-      canvas.width = Math.round(videoWidth * scale);
-      canvas.height = Math.round(videoHeight * scale);
-      context.drawImage(frame, 0, 0, canvas.width, canvas.height);
+      const look = LOOKS[turn % LOOKS.length];
+      turn += 1;
+      if (!context || !look || videoWidth === 0) return null;
+      const [fromWidth, fromHeight] = [videoWidth * look.part, videoHeight * look.part];
+      const scale = Math.min(1, look.longestPx / Math.max(fromWidth, fromHeight));
+      const [width, height] = [Math.round(fromWidth * scale), Math.round(fromHeight * scale)];
+      // setting a size empties a canvas, so only where it is another
+      if (canvas.width !== width) canvas.width = width;
+      if (canvas.height !== height) canvas.height = height;
+      const [left, top] = [(videoWidth - fromWidth) / 2, (videoHeight - fromHeight) / 2];
+      context.drawImage(frame, left, top, fromWidth, fromHeight, 0, 0, width, height);
+      const image = context.getImageData(0, 0, width, height);
+      const began = performance.now();
       try {
-        const image = context.getImageData(0, 0, canvas.width, canvas.height);
-        return decodeQR(image, { timeLimit: LOOK_MS });
+        return decodeQR(image, { timeLimit: limit });
       } catch {
-        // most frames have no code in them, which the reader says by throwing
+        // most frames have no code in them, which the reader says by throwing; as it does when its time is up
+        if (performance.now() - began >= limit) limit = Math.min(MOST_LOOK_MS, limit * 2);
         return null;
       }
     },
