@@ -1,6 +1,7 @@
 import { type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
 import * as Y from 'yjs';
 import type { Edit } from './edit.ts';
+import { FirstCopy } from './firstCopy.ts';
 import { Heartbeat } from './heartbeat.ts';
 import type { LinkPorts, LinkStatus, SocketLike } from './linkPorts.ts';
 import type { ClockOffset } from './offset.ts';
@@ -47,6 +48,7 @@ export class Link<S extends Tables> {
   readonly #status: Signal<LinkStatus> = signal({ kind: 'connecting' });
   readonly #present: Present;
   readonly #heartbeat: Heartbeat;
+  readonly #firstCopy: FirstCopy;
   /** Sockets are told apart by number, so that a late word from an old one is not taken for the present one's. */
   #generation = 0;
   #socket: SocketLike | null = null;
@@ -74,6 +76,9 @@ export class Link<S extends Tables> {
     const { after, now } = options.ports;
     this.#present = new Present(now);
     this.present = this.#present.people;
+    this.#firstCopy = new FirstCopy(this.#ports, this.#replica.doc, (update) =>
+      this.#replica.receive(update),
+    );
     this.#heartbeat = new Heartbeat({
       ask: () => this.#send(messageFrame('clock', { t0: now() })),
       later: (milliseconds, act) => this.#later(milliseconds, act),
@@ -182,13 +187,26 @@ export class Link<S extends Tables> {
     this.#attempts = 0;
     // A first guess, half a round trip off, until the first exchange of clocks has answered.
     if (!this.clock.estimate()) this.clock.guess(hello.time - this.#ports.now());
-    this.#send(syncFrame('stateVector', Y.encodeStateVector(this.#replica.doc)));
+    const bringing = this.#firstCopy.bring(hello);
+    if (bringing) void this.#askAfter(bringing);
+    else this.#ask();
     this.#replica.greeted(hello);
     this.#pace.start();
     this.#status.value = { kind: 'live' };
     this.#sayPresence();
     this.#send(queryAwarenessFrame());
     this.#heartbeat.start();
+  }
+
+  /** Asks for what this copy lacks. */
+  #ask(): void {
+    this.#send(syncFrame('stateVector', Y.encodeStateVector(this.#replica.doc)));
+  }
+
+  async #askAfter(bringing: Promise<void>): Promise<void> {
+    const generation = this.#generation;
+    await bringing;
+    if (generation === this.#generation) this.#ask();
   }
 
   #lost(code: number): void {

@@ -13,10 +13,21 @@ export interface SocketEvents {
   closed(code: number): void;
 }
 
+/** A board as one update of its document. */
+export interface WholeBoard {
+  readonly epoch: string;
+  readonly update: Uint8Array;
+}
+
 /** Everything outside that a link uses. */
 export interface LinkPorts {
   /** Opens a socket and reports to `events` until it is closed. */
   readonly open: (events: SocketEvents) => SocketLike;
+  /**
+   * Fetches the board as it was kept lately, where there is a way on which it comes compressed; `null` where it cannot be
+   * had so. Left out: it comes over the socket.
+   */
+  readonly fetchWhole?: () => Promise<WholeBoard | null>;
   /** Runs `act` after a while; the function returned stops it. */
   readonly after: (milliseconds: number, act: () => void) => () => void;
   /** This device's clock, ms. */

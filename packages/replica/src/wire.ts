@@ -37,6 +37,8 @@ export const helloSchema = z.object({
   writer: z.nullable(z.string()),
   last: count,
   time: milliseconds,
+  /** How large the board is, as an encoded document, bytes. */
+  bytes: z.optional(count),
 });
 
 /** base to tablet: edit `n` is on disk; `late` names its entries that a newer value outran. */

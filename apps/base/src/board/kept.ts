@@ -1,3 +1,5 @@
+import { promisify } from 'node:util';
+import { gzip } from 'node:zlib';
 import { syncFrame } from '@plumbline/replica';
 import * as Y from 'yjs';
 
@@ -8,6 +10,10 @@ const TAIL_SHARE = 1 / 8;
 const PIECE_BYTES = 64 * 1024;
 /** So many updates are merged into one, which is cheap and keeps the next merge short. */
 const MOST_UPDATES = 200;
+
+/** Of 1 to 9. */
+const PACKING_LEVEL = 6;
+const pack = promisify<Uint8Array, { level: number }, Uint8Array>(gzip);
 
 /** An update that holds nothing. */
 const NOTHING = new Uint8Array([0, 0]);
@@ -25,6 +31,7 @@ export class KeptBytes {
   #recent: Uint8Array[] = [];
   #tailBytes = 0;
   #frames: readonly Uint8Array[] | null = null;
+  #packed: Promise<Uint8Array> | null = null;
   #difference: { readonly from: number; readonly to: number; readonly bytes: Uint8Array } | null = null;
 
   constructor(whole: Uint8Array) {
@@ -52,6 +59,23 @@ export class KeptBytes {
     this.#recent = [];
     this.#tailBytes = 0;
     this.#frames = null;
+    this.#packed = null;
+  }
+
+  /** The size of all of it, about. */
+  get bytes(): number {
+    return this.#wholeBytes + this.#tailBytes;
+  }
+
+  /** The whole, without the tail that came after it. */
+  get whole(): Uint8Array {
+    return this.#whole.subarray(this.#whole.length - this.#wholeBytes);
+  }
+
+  /** The same as gzip (RFC 1952), compressed in another thread when somebody first asks and once for all who do. */
+  packed(): Promise<Uint8Array> {
+    this.#packed ??= pack(this.whole, { level: PACKING_LEVEL });
+    return this.#packed;
   }
 
   /**

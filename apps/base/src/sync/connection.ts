@@ -113,6 +113,7 @@ export class Connection implements BoardListener, PresenceTeller {
         writer: writer?.id ?? null,
         last,
         time: now(),
+        bytes: core.kept.bytes,
       };
       this.#outflow.answer(messageFrame('hello', hello));
       const early = this.#early ?? [];

@@ -17,7 +17,7 @@ import {
 import { browserPorts, Keeper } from './keeper.ts';
 import { type Away, followPage, thisPage } from './page.ts';
 import { AskedPen, type Channel, LockedPen, type Locks, LonePen } from './pen.ts';
-import { openSocket, socketUrl } from './socket.ts';
+import { fetchWhole, openSocket, socketUrl } from './socket.ts';
 import { chooseTab, unsent, withGiven } from './tab.ts';
 import { Writing } from './writing.ts';
 
@@ -122,6 +122,7 @@ function connect(
     start,
     ports: (tab) => ({
       open: (events) => openSocket(socketUrl(new URL(location.href), boardId, tab()), events),
+      fetchWhole: () => fetchWhole(new URL(location.href), boardId),
       after,
       now: () => Date.now(),
       random: Math.random,

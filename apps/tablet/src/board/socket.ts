@@ -1,4 +1,4 @@
-import type { SocketEvents, SocketLike } from '@plumbline/replica';
+import type { SocketEvents, SocketLike, WholeBoard } from '@plumbline/replica';
 
 /** What the link asks a browser's WebSocket for. */
 export function openSocket(url: string, events: SocketEvents): SocketLike {
@@ -16,6 +16,14 @@ export function openSocket(url: string, events: SocketEvents): SocketLike {
     },
     close: () => socket.close(),
   };
+}
+
+/** Fetches the board as the base kept it lately, compressed on the way; `null` where it is not to be had. */
+export async function fetchWhole(base: URL, board: string): Promise<WholeBoard | null> {
+  const answer = await fetch(new URL(`/api/boards/${encodeURIComponent(board)}/document`, base));
+  const epoch = answer.headers.get('x-plumbline-epoch');
+  if (!answer.ok || epoch === null) return null;
+  return { epoch, update: new Uint8Array(await answer.arrayBuffer()) };
 }
 
 /** Where a board's socket is. Without a tab's name it only reads. */

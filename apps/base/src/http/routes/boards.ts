@@ -82,6 +82,30 @@ export function boardRoutes(services: Services): readonly Route[] {
     }),
     route({
       method: 'GET',
+      path: '/api/boards/:board/document',
+      access: 'member',
+      summary:
+        'The board’s document as it was kept lately, a Yjs update: for whoever has nothing of it yet. What came since is asked for over the socket',
+      params: boardParams,
+      answer: { status: 200, media: 'application/octet-stream' },
+      problems: [503],
+      handle: async ({ params, c }) => {
+        const isPacked = /\bgzip\b/i.test(c.req.header('accept-encoding') ?? '');
+        const board = await boardOf(services, params.board);
+        const { epoch, kept } = await board.read(({ epoch, kept }) => ({ epoch: epoch.id, kept }));
+        const bytes = isPacked ? await kept.packed() : kept.whole;
+        return new Response(new Uint8Array(bytes), {
+          headers: {
+            'content-type': 'application/octet-stream',
+            ...(isPacked ? { 'content-encoding': 'gzip' } : {}),
+            vary: 'accept-encoding',
+            'x-plumbline-epoch': epoch,
+          },
+        });
+      },
+    }),
+    route({
+      method: 'GET',
       path: '/api/boards/:board/findings',
       access: 'member',
       summary: 'What does not agree on the board, with what would mend it',
