@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import { randomInt } from 'node:crypto';
 import { Command, CommanderError } from 'commander';
 import * as z from 'zod';
 import { certificateWords, makeCertificate } from './cli/certificate.ts';
@@ -9,6 +10,7 @@ import { addMirror } from './cli/mirror.ts';
 import { programVersion } from './cli/places.ts';
 import { exportPlan, importPlan } from './cli/plan.ts';
 import type { ReconcileChoice } from './cli/reconcile.ts';
+import { readChoice, rehearseHere, type TypedChoice } from './cli/rehearse.ts';
 import { REPORT_HELP, type ReportChoice, report } from './cli/report.ts';
 import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
 import { serve } from './cli/serve.ts';
@@ -129,6 +131,7 @@ function createProgram(): Command {
   addReconcile(program);
   addSafekeeping(program);
   addCertificate(program);
+  addRehearsal(program);
   addMirror(program, tell);
   for (const command of program.commands) command.exitOverride();
   return program;
@@ -175,6 +178,37 @@ function addReconcile(program: Command): void {
       const told = reconcileJson(made);
       print(options.json ? JSON.stringify(told) : reconcileWords(made));
       if (!told.agrees) process.exitCode = 1;
+    });
+}
+
+/** A day played for practice, on a copy. */
+function addRehearsal(program: Command): void {
+  program
+    .command('rehearse <board>')
+    .description(
+      'plays an invented day on a copy of a board, for training and showing; the base must run, the board itself stays as it is',
+    )
+    .option('--speed <times>', 'minutes of the day that pass in one', '60')
+    .option('--seed <number>', 'the same seed gives the same day (any)')
+    .option('--people <number>', 'how many play, 4 to 32', '4')
+    .option('--setups <number>', 'at most so many setups (all)')
+    .option('--json', 'prints lines of JSON')
+    .action(async (board: string, options: Output & TypedChoice) => {
+      const say = (told: object, words: string): void => print(options.json ? JSON.stringify(told) : words);
+      const choice = readChoice(options, randomInt(2 ** 32 - 1));
+      const end = await rehearseHere(settings(), board, choice, {
+        onBoard: ({ boardId, links }) => {
+          const lines = Object.entries(links).map(([role, link]) => `${role.padEnd(9)} ${link}`);
+          say(
+            { boardId, links, seed: choice.seed },
+            [`board     ${boardId}`, ...lines, `seed      ${choice.seed}`, ''].join('\n'),
+          );
+        },
+        onStep: ({ says, by }, name) =>
+          say({ says, by: name, role: by.role }, `${name} (${by.role}): ${says}`),
+      });
+      const { stored, notTaken } = end;
+      say(end, `\n${stored} edits stored${notTaken > 0 ? `, ${notTaken} no longer made sense` : ''}`);
     });
 }
 

@@ -40,7 +40,8 @@ export async function pinnedFetch(asked: Request, certificate: string): Promise<
   });
 }
 
-function pinnedSocket(host: string, port: number, certificate: string): Promise<TLSSocket> {
+/** A connection to the base that shows exactly this certificate. */
+export function pinnedSocket(host: string, port: number, certificate: string): Promise<TLSSocket> {
   const wanted = new X509Certificate(certificate).fingerprint256;
   return new Promise((resolve, reject) => {
     const socket = connect({ host, port, rejectUnauthorized: false });
