@@ -15,7 +15,8 @@ export interface RecordingRate {
 const BITS_PER_MEGABIT = 1e6;
 
 function samplingOf(chroma: string | undefined): Sampling | null {
-  return Object.keys(SAMPLES_PER_PIXEL).find((known): known is Sampling => known === chroma) ?? null;
+  const digits = (sampling: string): string => sampling.replaceAll(':', '');
+  return Object.keys(SAMPLES_PER_PIXEL).find((known): known is Sampling => digits(known) === chroma) ?? null;
 }
 
 /** The rate of a camera's settings: its bit rate or, without one, that of the picture uncompressed, which is a bound. */
