@@ -17,6 +17,8 @@ import { rules } from './measures/rules.ts';
 import { saturated } from './measures/saturated.ts';
 import { stall } from './measures/stall.ts';
 import { start as startBase } from './measures/start.ts';
+import { weak } from './measures/weak.ts';
+import { mirror } from './mirror/mirror.ts';
 import { openResults } from './results.ts';
 import { kit } from './tablet/kit.ts';
 import { tablet } from './tablet/tablet.ts';
@@ -25,9 +27,11 @@ const MEASURES: readonly Measure[] = [
   latency,
   saturated,
   joinBoard,
+  weak,
   memory,
   stall,
   blocking,
+  mirror,
   decide,
   paint,
   tablet,

@@ -20,6 +20,9 @@ import { UndoButtons } from './UndoButtons.tsx';
 /** What must be known before going on: fetched right after the frame, and shown as soon as it is here. */
 const Banners = lazily(() => import('../parts/Banners.tsx').then((module) => module.Banners), null);
 
+/** Of use where the board is a copy, or has one. */
+const Mirrored = lazily(() => import('../parts/Mirrored.tsx').then((module) => module.Mirrored), null);
+
 const TABS: readonly { screen: Screen; label: string; icon: IconName }[] = [
   { screen: 'day', label: 'Day', icon: 'day' },
   { screen: 'setup', label: 'Setup', icon: 'setup' },
@@ -70,6 +73,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       </header>
       <div class="shell-strip">
         <Rolling />
+        <Mirrored />
         <Banners />
       </div>
       <nav class="shell-tabs" aria-label="Screens">
