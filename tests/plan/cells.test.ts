@@ -136,6 +136,18 @@ describe('a cell is read the way the trade writes it', () => {
         { name: 'Stove', voltageV: 400, fuseA: 32, note: 'by the door' },
       ],
     ],
+    [
+      ';',
+      'Openings',
+      'South window: 190°, 60° wide, from 5°, to 52,5°; Door 12 °; Gate: 270°, to 40°',
+      [
+        { name: 'South window', bearingDeg: 190, arcDeg: 60, lowestDeg: 5, highestDeg: 52.5 },
+        { name: 'Door', bearingDeg: 12 },
+        { name: 'Gate', bearingDeg: 270, highestDeg: 40 },
+      ],
+    ],
+    [',', 'Openings', 'a wide window', refused],
+    [',', 'Openings', 'Window: 400°', refused],
     [',', 'Circuits', 'two plugs', refused],
     [',', 'Circuits', 'Ring A: 230 V 4000 A', refused],
     [';', 'Latitude (°)', '55,1214', 55.1214],

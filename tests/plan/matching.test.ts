@@ -138,6 +138,26 @@ describe('a plan that is written out is read back as it was', () => {
     expect(reading).toEqual({ kind: 'read', values: [] });
   });
 
+  it('for the openings of a place, the circuits, and the breaks of a day', () => {
+    const board = boardOf({
+      days: { '2027-05-14': { call: '06:45', breaks: ['10:00-10:15', '12:30-13:15'] } },
+      places: {
+        mill: {
+          name: 'Mill',
+          circuits: [{ name: 'Ring A', voltageV: 230, fuseA: 16, note: 'by the door' }],
+          openings: [
+            { name: 'South window', bearingDeg: 190, arcDeg: 60.5, lowestDeg: 5, highestDeg: 55 },
+            { name: 'Door 2', bearingDeg: 0 },
+            { name: 'Yard', bearingDeg: 270, highestDeg: 12.25 },
+          ],
+        },
+      },
+    });
+    const back = boardFrom(writePlan(board).map(({ table, rows }) => ({ name: table, rows })));
+    expect(cellsOf(back)).toEqual(cellsOf(board));
+    expect(back.cell('places', 'mill', 'openings')?.[0]).toHaveLength(3);
+  });
+
   it('for texts that a spreadsheet would take for a formula', () => {
     const seed = seedOf(7);
     console.log(`seed ${seed}`);

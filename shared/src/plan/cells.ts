@@ -9,6 +9,7 @@ import {
   readFrameRate,
   readIso,
   readMoment,
+  readOpenings,
   readRaster,
   readShutter,
   readSwitch,
@@ -94,9 +95,9 @@ function readByControl(
     case 'list':
       return readList(control, text, context);
     case 'object':
-      return control.form === 'circuits'
-        ? readCircuits(text, writing)
-        : { problem: 'this is not filled in from a sheet' };
+      if (control.form === 'circuits') return readCircuits(text, writing);
+      if (control.form === 'openings') return readOpenings(text, writing);
+      return { problem: 'this is not filled in from a sheet' };
   }
 }
 

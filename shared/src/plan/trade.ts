@@ -139,3 +139,28 @@ export function readCircuits(text: string, writing: Writing): Reading<Json> {
   }
   return { value: circuits };
 }
+
+/**
+ * `South window: 190°, 60° wide, from 5°, to 55°; Door 12°`: where each looks, how wide it is as seen from the subject,
+ * and between which heights the sun comes through.
+ */
+export function readOpenings(text: string, writing: Writing): Reading<Json> {
+  const openings: Json[] = [];
+  const FORM =
+    /^\s*(.+?):?\s+([\d.,]+)\s*°(?:\s*,?\s*([\d.,]+)\s*°\s*wide)?(?:\s*,?\s*from\s+([\d.,]+)\s*°)?(?:\s*,?\s*to\s+([\d.,]+)\s*°)?\s*$/i;
+  for (const part of text.split(/[;|\n]/).filter((piece) => piece.trim() !== '')) {
+    const form = FORM.exec(part);
+    const problem = { problem: `“${part.trim()}” is no opening such as South window: 190°, 60° wide` };
+    if (!form) return problem;
+    const opening: Record<string, Json> = { name: (form[1] ?? '').trim() };
+    for (const [index, key] of (['bearingDeg', 'arcDeg', 'lowestDeg', 'highestDeg'] as const).entries()) {
+      const written = form[index + 2];
+      if (written === undefined) continue;
+      const read = readNumber(written, writing);
+      if ('problem' in read) return problem;
+      opening[key] = read.value;
+    }
+    openings.push(opening);
+  }
+  return { value: openings };
+}

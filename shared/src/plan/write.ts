@@ -1,6 +1,12 @@
 import { type BoardReader, type Json, splitId } from '@plumbline/replica';
 import * as z from 'zod/mini';
-import { circuitSchema, type ShootField, type ShootTableName, type Shutter } from '../tables/index.ts';
+import {
+  circuitSchema,
+  openingSchema,
+  type ShootField,
+  type ShootTableName,
+  type Shutter,
+} from '../tables/index.ts';
 import { byName } from '../views/index.ts';
 import { PLAN_KINDS, type PlanKind, tableOf } from './kinds.ts';
 import { isPlanned } from './planned.ts';
@@ -119,6 +125,7 @@ function textOf(field: ShootField, value: Json | undefined): string {
       return parts.length === 1 && parts[0]?.includes(',') ? `${parts[0]};` : parts.join('; ');
     }
     case 'object': {
+      if (control.form === 'openings') return openingsText(value);
       const circuits = z.safeParse(z.array(circuitSchema), value);
       if (!circuits.success) return '';
       return circuits.data
@@ -130,6 +137,22 @@ function textOf(field: ShootField, value: Json | undefined): string {
     default:
       return typeof value === 'string' || typeof value === 'number' ? String(value) : '';
   }
+}
+
+/** As `readOpenings` reads it. */
+function openingsText(value: Json): string {
+  const openings = z.safeParse(z.array(openingSchema), value);
+  if (!openings.success) return '';
+  return openings.data
+    .map(({ name, bearingDeg, arcDeg, lowestDeg, highestDeg }) =>
+      [
+        `${name}: ${bearingDeg}°`,
+        ...(arcDeg === undefined ? [] : [`${arcDeg}° wide`]),
+        ...(lowestDeg === undefined ? [] : [`from ${lowestDeg}°`]),
+        ...(highestDeg === undefined ? [] : [`to ${highestDeg}°`]),
+      ].join(', '),
+    )
+    .join('; ');
 }
 
 function shutterText(shutter: Shutter): string {

@@ -44,8 +44,11 @@ export type Control =
       readonly table?: string;
       readonly options?: readonly string[];
     }
-  /** More than fits one box. `circuits` are written as `Ring A: 230 V 16 A`, one after the other. */
-  | { readonly kind: 'object'; readonly form?: 'circuits' };
+  /**
+   * More than fits one box. `circuits` are written as `Ring A: 230 V 16 A`, `openings` as `South window: 190°, 60° wide`,
+   * one after the other.
+   */
+  | { readonly kind: 'object'; readonly form?: 'circuits' | 'openings' };
 
 /** What must agree across setups that cut together, and in which row of the match it is drawn. */
 export interface Match {

@@ -108,7 +108,7 @@ export const places = table('Places', [namePart()], {
   ),
   openings: field(
     z.array(openingSchema, 'a list of openings').check(z.maxLength(12, 'at most 12 openings')),
-    { kind: 'object' },
+    { kind: 'object', form: 'openings' },
     {
       label: 'Openings',
       help: 'Windows, doors and open sides: where each looks, and how much of the sky is seen through it.',
