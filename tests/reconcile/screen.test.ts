@@ -39,6 +39,7 @@ describe('the screen of recorded files', () => {
 
   async function open(role: string, name: string) {
     const tablet = await openTablet(browser, { base: base.url });
+    tablet.page.setDefaultTimeout(240_000);
     await joinAs(tablet.page, board.invites[role] ?? '', name);
     await tablet.page.goto(`/board/${board.boardId}/reconcile`);
     await tablet.page.getByRole('heading', { name: 'Recorded files' }).waitFor();
@@ -64,7 +65,7 @@ describe('the screen of recorded files', () => {
     const file = page.locator('[data-recording="cards/A-01/A001C002.mov"]');
     expect(await file.getAttribute('data-take')).toBe('1a.2/A');
     const rate = file.locator('[data-difference="frameRate"]');
-    expect(await rate.innerText()).toMatch(/25 frames\/s[\s\S]*24 frames\/s/);
+    expect(await rate.textContent()).toMatch(/25 frames\/s[\s\S]*24 frames\/s/);
     await rate.locator('[data-word="file"]').click();
     await file.locator('[data-difference="frameRate"][data-settled="file"]').waitFor();
     await page.locator('[data-files="6"][data-differences="1"]').waitFor();

@@ -19,6 +19,8 @@ export type { BoardKind, PlanFile, PlanProblem, PlanReading } from './kind.ts';
 export { MemoryLog } from './log/memory.ts';
 export * from './log/port.ts';
 export { SqliteLog } from './log/sqlite.ts';
+export { filesUnder, openOnDisk } from './media/folder.ts';
+export { createAnalyzing, createSumming } from './media/library.ts';
 export { PaperMakers } from './papers/makers.ts';
 export type { MadeFile, PaperAsk, StandingBoard } from './papers/request.ts';
 export { shootKind } from './shoot.ts';
