@@ -1,3 +1,5 @@
+import { get } from 'node:http';
+import { deflateRawSync } from 'node:zlib';
 import {
   awarenessFrame,
   encodePresence,
@@ -9,7 +11,7 @@ import {
 import * as encoding from 'lib0/encoding';
 import { describe, expect, it } from 'vitest';
 import * as Y from 'yjs';
-import { viewOf } from '../support/base.ts';
+import { type Member, type Reachable, viewOf } from '../support/base.ts';
 import { openRaw, openTablet, until } from '../support/clients.ts';
 import { toyKind } from '../support/toyKind.ts';
 import { startUnit } from '../support/unit.ts';
@@ -298,4 +300,64 @@ describe('hostile messages, byte by byte to a running base', () => {
     expect(bystander.link.present.peek().get(77)?.person).toBe(clerk.personId);
     bystander.close();
   });
+
+  it.each([
+    ['bytes that unpack to a thousand times as much', () => deflateRawSync(Buffer.alloc(100_000_000))],
+    ['an honest edit, packed', () => deflateRawSync(edit())],
+  ])(
+    '%s are not unpacked: the base agrees on no compression, and the socket closes with 1002',
+    async (_, packed) => {
+      const { base, clerk, guest } = await startUnit();
+      const bystander = await openTablet(base, guest, toyKind.definition);
+      const bytes = packed();
+      expect(bytes.length).toBeLessThan(128 * 1024);
+      const before = await viewOf(base, guest);
+    const memory = process.memoryUsage().rss;
+      const { extensions, answer } = await sendPacked(base, clerk, bytes);
+      expect(extensions).toBeUndefined();
+      // FIN and close, two bytes of code (RFC 6455, 5.2, 7.4.1): a bit was set that nothing was agreed on for.
+      expect([answer[0], answer.readUInt16BE(2)]).toEqual([0x88, 1002]);
+      expect(process.memoryUsage().rss - memory).toBeLessThan(50_000_000);
+      expect(await viewOf(base, guest)).toEqual(before);
+      expect(bystander.closes).toEqual([]);
+      bystander.close();
+    },
+  );
 });
+
+/** Opens a socket that offers compression, and sends one frame with the bit set that says it is (RFC 7692, 6). */
+function sendPacked(
+  base: Reachable,
+  member: Member,
+  bytes: Uint8Array,
+): Promise<{ extensions: string | undefined; answer: Buffer }> {
+  return new Promise((resolve, reject) => {
+    const opening = get(`${base.url}/sync/${member.boardId}?tab=packed`, {
+      headers: {
+        authorization: `Bearer ${member.session}`,
+        connection: 'Upgrade',
+        upgrade: 'websocket',
+        'sec-websocket-version': '13',
+        'sec-websocket-key': 'AAAAAAAAAAAAAAAAAAAAAA==',
+        'sec-websocket-extensions': 'permessage-deflate; client_max_window_bits',
+      },
+    });
+    opening.on('error', reject);
+    opening.on('upgrade', (response, socket) => {
+      const head = Buffer.alloc(14);
+      head[0] = 0b1100_0010;
+      head[1] = 0xff;
+      head.writeBigUInt64BE(BigInt(bytes.length), 2);
+      // A mask of nought leaves the bytes as they are.
+      socket.write(head);
+      socket.write(bytes);
+      socket.on('data', (chunk: Buffer) => {
+        // The greeting comes first, where it comes at all.
+        const at = chunk.lastIndexOf(Buffer.from([0x88]));
+        if (at < 0 || at + 4 > chunk.length) return;
+        resolve({ extensions: response.headers['sec-websocket-extensions'], answer: chunk.subarray(at) });
+        socket.destroy();
+      });
+    });
+  });
+}
