@@ -4,6 +4,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocket } from 'ws';
 import * as Y from 'yjs';
 import { z } from 'zod';
+import { keptWhole } from '../offline/station.ts';
 import { type NewBoard, temporaryFolder } from '../support/base.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
@@ -219,6 +220,8 @@ describe('a shooting day on four tablets', () => {
 
   it('of two values set unseen by each other the newer stands, and its author’s one touch puts the other back', async () => {
     const assistant = await join(browser, base, board, 'camera', 'Mirele Okonjo');
+    // Whoever has just joined can do without the network once the page is kept on the device.
+    await keptWhole(assistant.page);
     const five = [...all, assistant];
     await Promise.all(five.map((tablet) => goTo(tablet, board, 'setup/1A')));
     const away = [camera, assistant];

@@ -6,6 +6,7 @@ import {
   type LiveBoard,
   type OpenContest,
   personOfWriter,
+  readerOf,
   type SetOutcome,
 } from '@plumbline/replica';
 import {
@@ -16,6 +17,7 @@ import {
   type ShootTables,
   setupsInShootingOrder,
   type TakeView,
+  tables,
 } from '@plumbline/shared';
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
@@ -83,7 +85,7 @@ export class Desk {
     this.#undoing = new Undoing(live, this.now);
     this.lastDone = this.#undoing.undo;
     this.lastUndone = this.#undoing.redo;
-    this.judging = arrange(this.#rules, this.board);
+    this.judging = arrange(this.#rules, this.board, () => readerOf(tables, live.replica.shown));
     void this.#beginJudging();
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));

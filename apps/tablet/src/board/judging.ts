@@ -3,6 +3,7 @@ import {
   type AskedChange,
   cardsInDevice,
   channelsOf,
+  picturesOf,
   placeOfSetup,
   type ShootReader,
 } from '@plumbline/shared';
@@ -68,8 +69,16 @@ const USED: ReadonlySet<string> = new Set(['places', 'cards', 'kit']);
 
 const NONE: readonly never[] = [];
 
-/** Arranges what the rules find on a board, once they are here. */
-export function arrange(rules: ReadonlySignal<Rules | null>, board: ShootReader): Judging {
+/**
+ * Arranges what the rules find on a board, once they are here.
+ *
+ * @param plain the board as it stands, read without following it
+ */
+export function arrange(
+  rules: ReadonlySignal<Rules | null>,
+  board: ShootReader,
+  plain: () => ShootReader,
+): Judging {
   const found = computed(() => rules.value?.findings ?? null);
   const findings = computed(() => found.value?.all.value ?? NONE);
   const open = computed(() => findings.value.filter((finding) => finding.accepted === null));
@@ -120,7 +129,18 @@ export function arrange(rules: ReadonlySignal<Rules | null>, board: ShootReader)
       const now = rules.value;
       return now?.readiness(board, now.findings.all.value, now.findings.unknownsOf(setup), setup) ?? null;
     },
-    routineOf: (setup, now) => rules.value?.routineOfSetup(board, setup, now) ?? NONE,
+    routineOf: (setup, now) => {
+      const lines = rules.value?.routineOfSetup(plain(), setup, now) ?? NONE;
+      // It reads every take and every card: followed is what changes it here and now, read is the rest as it stands.
+      for (const { record } of lines) board.view('checks', record);
+      board.view('setups', setup);
+      for (const table of ['cameras', 'recorders'] as const) {
+        for (const device of board.records(table)) board.view(table, device);
+      }
+      for (const { record } of picturesOf(board, setup)) board.view('picture', record);
+      for (const { record } of channelsOf(board, setup)) board.view('inputs', record);
+      return lines;
+    },
     asks,
     asksByFinding: computed(() => {
       const map = new Map<string, Ask[]>();
