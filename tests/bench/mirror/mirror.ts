@@ -28,7 +28,10 @@ export const mirror: Measure = {
     const camera = await openTablet(near, memberOf(members, 'camera'), boardDefinition);
     const other = await openTablet(near, memberOf(members, 'director'), boardDefinition);
     const seconds = bench.isSmoke ? 3 : 20;
-    const before = await latencies(camera, other, seconds, 'before');
+    let before: readonly number[] = [];
+    const heldBefore = await near.longestWhile(async () => {
+      before = await latencies(camera, other, seconds, 'before');
+    });
 
     const key = z
       .object({ key: z.string() })
@@ -44,8 +47,11 @@ export const mirror: Measure = {
     const catching = until(() => isCurrent(near), 'the day’s log to arrive', 600_000).then(() => {
       caughtUpAfter = performance.now() - begun;
     });
-    const during = await latencies(camera, other, seconds, 'during');
-    await catching;
+    let during: readonly number[] = [];
+    const held = await near.longestWhile(async () => {
+      during = await latencies(camera, other, seconds, 'during');
+      await catching;
+    });
     const dayBytes = line.out;
 
     const { invite } = z
@@ -87,6 +93,18 @@ export const mirror: Measure = {
         p('no mirror', 'set on one tablet to observed on another, p99', before, 0.99),
         p('while the day’s log goes out', 'set on one tablet to observed on another, median', during, 0.5),
         p('while the day’s log goes out', 'set on one tablet to observed on another, p99', during, 0.99),
+        {
+          name: 'the near base’s event loop held up, longest',
+          of: 'no mirror',
+          value: heldBefore,
+          unit: 'ms',
+        },
+        {
+          name: 'the near base’s event loop held up, longest',
+          of: 'while the day’s log goes out',
+          value: held,
+          unit: 'ms',
+        },
         p('one edit every 3 s', 'set to observed far away, median', single.lags, 0.5),
         p('one edit every 3 s', 'set to observed far away, longest', single.lags, 1),
         { name: 'sent for each edit', of: 'one edit every 3 s', value: single.bytes, unit: 'B' },

@@ -1,5 +1,5 @@
 import { promisify } from 'node:util';
-import { constants, deflateRaw, inflateRaw } from 'node:zlib';
+import { deflateRaw, inflateRaw } from 'node:zlib';
 import { createDecoder, hasContent, readVarString, readVarUint8Array } from 'lib0/decoding';
 import { createEncoder, toUint8Array, writeVarString, writeVarUint8Array } from 'lib0/encoding';
 import * as z from 'zod';
@@ -118,7 +118,7 @@ export async function packBatch(
 ): Promise<Uint8Array> {
   const line = Buffer.from(`${JSON.stringify(head)}\n`);
   if (rows.length === 0) return line;
-  const packed = await deflate(rowsAsBytes(rows), { level: constants.Z_BEST_COMPRESSION, ...against(known) });
+  const packed = await deflate(rowsAsBytes(rows), against(known));
   return Buffer.concat([line, packed]);
 }
 

@@ -1,3 +1,4 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
 import * as z from 'zod';
 import { FIRST_SUM, parseRow, type RowText, rowSum } from '../log/rows.ts';
 import { addChanges, ROW, rowSchema } from '../log/sqlite.ts';
@@ -80,6 +81,24 @@ export function rowsAfter(
       if (bytes >= most.bytes) return taken;
     }
     if (page.length === 0 || taken.length >= most.rows) return taken;
+  }
+}
+
+/** The same, a page in each turn of the event loop: whoever edits meanwhile is not kept waiting. @throws OwnLogDamaged */
+export async function rowsGradually(
+  database: Database,
+  board: string,
+  after: number,
+  most: { readonly rows: number; readonly bytes: number },
+): Promise<readonly SummedRow[]> {
+  const taken: SummedRow[] = [];
+  for (let bytes = 0; ; ) {
+    const rows = Math.min(PAGE, most.rows - taken.length);
+    const page = rowsAfter(database, board, after + taken.length, { rows, bytes: most.bytes - bytes });
+    taken.push(...page);
+    for (const { text } of page) bytes += text.edit.length + text.outcome.length + (text.update?.length ?? 0);
+    if (page.length < PAGE || bytes >= most.bytes || taken.length >= most.rows) return taken;
+    await nextTurn();
   }
 }
 

@@ -4,7 +4,7 @@ import { type About, type Head, hexOf, KNOWN_ROWS, MOST, packBatch } from './bat
 import type { PhotosOut } from './photosOut.ts';
 import type { Outlet } from './post.ts';
 import { MIRROR_REFUSALS, type MirrorRefusal, MirrorRefused } from './refusals.ts';
-import { endOf, OwnLogDamaged, rowsAfter, sumAt } from './rows.ts';
+import { endOf, OwnLogDamaged, rowsAfter, rowsGradually, sumAt } from './rows.ts';
 
 /** How a mirror is kept up, ms. */
 export interface SenderPace {
@@ -131,8 +131,8 @@ export class Sender {
     const { database, outlet, now, reports } = this.#ports;
     this.#hasNews = false;
     const after = this.#seq ?? 0;
+    const rows = this.#seq === null ? [] : await rowsGradually(database, this.board, after, MOST);
     const end = endOf(database, this.board);
-    const rows = this.#seq === null ? [] : rowsAfter(database, this.board, after, MOST);
     const before = sumAt(database, this.board, after);
     if (!before) throw new MirrorRefused('history');
     const known = rowsAfter(database, this.board, Math.max(0, after - KNOWN_ROWS), {

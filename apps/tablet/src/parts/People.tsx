@@ -34,6 +34,7 @@ export function People(): JSX.Element {
       aria-label={here.length === 0 ? 'Nobody is connected' : `Here: ${names}`}
     >
       <span class="people wide-only">
+        {here.length === 0 && <Icon name="unit" />}
         {here.slice(0, MOST_CHIPS).map((somebody) => (
           <PersonChip key={somebody.id} somebody={somebody} />
         ))}
