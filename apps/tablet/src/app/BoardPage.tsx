@@ -31,6 +31,7 @@ const SCREENS = {
   plan: lazily(() => import('../screens/plan/Plan.tsx').then((module) => module.Plan)),
   progress: lazily(() => import('../screens/progress/Progress.tsx').then((module) => module.Progress)),
   notices: lazily(() => import('../screens/notices/Notices.tsx').then((module) => module.Notices)),
+  guide: lazily(() => import('../screens/guide/Guide.tsx').then((module) => module.Guide)),
   unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),
 } as const satisfies Record<Screen, unknown>;
 

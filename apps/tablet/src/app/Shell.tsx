@@ -12,6 +12,7 @@ import { Plumb } from '../parts/Plumb.tsx';
 import { Rolling } from '../parts/Rolling.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
+import { openHandy } from './handy.ts';
 import { lazily } from './lazily.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
@@ -19,6 +20,15 @@ import { UndoButtons } from './UndoButtons.tsx';
 
 /** What must be known before going on: fetched right after the frame, and shown as soon as it is here. */
 const Banners = lazily(() => import('../parts/Banners.tsx').then((module) => module.Banners), null);
+
+/** Search, shortcuts, and what of a page a link means. */
+const Handy = lazily(() => import('../screens/find/Handy.tsx').then((module) => module.Handy), null);
+
+/** Of use where a day is played for practice. */
+const RehearsalStrip = lazily(
+  () => import('../screens/rehearsal/Strip.tsx').then((module) => module.Strip),
+  null,
+);
 
 /** Of use where the board is a copy, or has one. */
 const Mirrored = lazily(() => import('../parts/Mirrored.tsx').then((module) => module.Mirrored), null);
@@ -55,7 +65,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
     page.current?.scrollTo(0, 0);
     // a screen reader goes on reading where the new screen begins
     if (screen !== first) page.current?.focus({ preventScroll: true });
-    document.title = `${TABS.find((tab) => tab.screen === screen)?.label ?? 'Notices'} · ${title} · Plumbline`;
+    document.title = `${TABS.find((tab) => tab.screen === screen)?.label ?? (screen === 'guide' ? 'Guide' : 'Notices')} · ${title} · Plumbline`;
   }, [screen]);
   return (
     <div class="shell">
@@ -66,12 +76,23 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
           <Who storing={storing} />
         </div>
         <People />
+        <button
+          type="button"
+          class="bar-chip"
+          data-find=""
+          aria-label="Find"
+          title="Find"
+          onClick={() => openHandy('find')}
+        >
+          <Icon name="find" />
+        </button>
         <FindingsChip />
         <UndoButtons />
         <TrayChip />
         <Stored storing={storing} />
       </header>
       <div class="shell-strip">
+        {desk.board.value('shoot', SHOOT, 'rehearsal') === true && <RehearsalStrip />}
         <Rolling />
         <Mirrored />
         <Banners />
@@ -104,6 +125,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       <main class="shell-page" ref={page} tabIndex={-1}>
         {children}
       </main>
+      <Handy screen={screen} />
       <Notes />
     </div>
   );

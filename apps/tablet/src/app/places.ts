@@ -12,6 +12,7 @@ export const SCREENS = [
   'plan',
   'notices',
   'unit',
+  'guide',
 ] as const;
 
 export type Screen = (typeof SCREENS)[number];
@@ -21,12 +22,16 @@ export type Place =
   | { readonly kind: 'start' }
   /** `invite` is the token after the `#`, which browsers never send to a server. */
   | { readonly kind: 'join'; readonly invite: string }
+  /** What each role does, to be read by anybody; `role` is whose page it is. */
+  | { readonly kind: 'guide'; readonly role: string | null }
   | {
       readonly kind: 'board';
       readonly board: string;
       readonly screen: Screen;
       /** The record the screen is about: a setup, a match group, an item, a place. */
       readonly record: string | null;
+      /** What of the page is meant: `take.4a.3`, `flag.f1`. Left out: all of it. */
+      readonly part?: string;
     };
 
 export type BoardPlace = Extract<Place, { kind: 'board' }>;
@@ -51,8 +56,16 @@ export function readPlace(path: string, hash = ''): Place {
     .filter((part) => part !== '')
     .map(decodePart);
   if (first === 'join') return { kind: 'join', invite: hash.replace(/^#/, '').trim() };
+  if (first === 'guide') return { kind: 'guide', role: board ?? null };
   if (first !== 'board' || !board || !/^[A-Za-z0-9_-]{1,64}$/.test(board)) return { kind: 'start' };
-  return { kind: 'board', board, screen: isScreen(screen) ? screen : 'day', record: record ?? null };
+  const part = decodePart(hash.replace(/^#/, ''));
+  return {
+    kind: 'board',
+    board,
+    screen: isScreen(screen) ? screen : 'day',
+    record: record ?? null,
+    ...(part !== null && /^[a-z]+\../.test(part) && { part }),
+  };
 }
 
 /** The address of a place. */
@@ -62,9 +75,12 @@ export function addressOf(place: Place): string {
       return '/';
     case 'join':
       return place.invite === '' ? '/join' : `/join#${place.invite}`;
+    case 'guide':
+      return place.role === null ? '/guide' : `/guide/${encodeURIComponent(place.role)}`;
     case 'board': {
+      const part = place.part === undefined ? '' : `#${encodeURIComponent(place.part)}`;
       const record = place.record === null ? '' : `/${encodeURIComponent(place.record)}`;
-      return `/board/${place.board}/${place.screen}${record}`;
+      return `/board/${place.board}/${place.screen}${record}${part}`;
     }
   }
 }

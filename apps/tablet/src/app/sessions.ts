@@ -16,6 +16,7 @@ const problemSchema = z.object({ title: z.optional(z.string()), detail: z.option
 
 const memberKey = (board: string): string => `plumbline.member.${board}`;
 const LAST_PLACE = 'plumbline.place';
+const WANTED = 'plumbline.wanted';
 
 /** Who this device's person is on a board; `null` where nobody has joined it here. */
 export function membershipOf(board: string): Membership | null {
@@ -27,14 +28,27 @@ export function forgetMembership(board: string): void {
   writeNote(localNotes, memberKey(board), null);
 }
 
-/** Keeps where the person was, so that opening the app again leads back there. */
-export function rememberAddress(address: string): void {
+/** Keeps where the person was, so that opening the app again, or the board again, leads back there. */
+export function rememberAddress(board: string, address: string): void {
   writeNote(localNotes, LAST_PLACE, address);
+  writeNote(localNotes, `${LAST_PLACE}.${board}`, address);
 }
 
-/** The address kept last. */
-export function lastAddress(): string | null {
-  return readNote(localNotes, LAST_PLACE, z.string());
+/** The address kept last: of one board, or of all. */
+export function lastAddress(board?: string): string | null {
+  return readNote(localNotes, board === undefined ? LAST_PLACE : `${LAST_PLACE}.${board}`, z.string());
+}
+
+/** Keeps the address of a link that could not be followed yet, since nobody has joined that board on this device. */
+export function wantAddress(board: string, address: string): void {
+  writeNote(localNotes, `${WANTED}.${board}`, address);
+}
+
+/** The address that was wanted on a board; asked once, since then it was followed. */
+export function takeWanted(board: string): string | null {
+  const wanted = readNote(localNotes, `${WANTED}.${board}`, z.string());
+  writeNote(localNotes, `${WANTED}.${board}`, null);
+  return wanted;
 }
 
 export type JoinOutcome =

@@ -13,6 +13,7 @@ const PATHS = {
   more: 'M4 5h6v6H4zM14 5h6v6h-6zM4 15h6v6H4zM14 15h6v6h-6z',
   notices: 'M4 13l3-8h10l3 8v6H4zM4 13h5l1 2h4l1-2h5',
   unit: 'M8 11a3 3 0 1 0 0-6 3 3 0 0 0 0 6zM3 19c0-3 2-5 5-5s5 2 5 5M16 11a2.5 2.5 0 1 0 0-5M15.5 14c3 0 5 2 5 5',
+  find: 'M10.5 4.5a6 6 0 1 0 0 12 6 6 0 0 0 0-12M15 15l5.5 5.5',
   plus: 'M12 5v14M5 12h14',
   minus: 'M5 12h14',
   close: 'M6 6l12 12M18 6L6 18',

@@ -1,8 +1,8 @@
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { go } from '../../app/navigation.ts';
-import { homeOf } from '../../app/places.ts';
-import { join } from '../../app/sessions.ts';
+import { homeOf, readPlace } from '../../app/places.ts';
+import { join, takeWanted } from '../../app/sessions.ts';
 import { Plumb } from '../../parts/Plumb.tsx';
 import './join.css';
 
@@ -32,7 +32,10 @@ export function Join({ invite, onJoined }: { invite: string; onJoined: () => voi
     }
     const { boardId, role } = outcome.membership;
     onJoined();
-    go({ kind: 'board', board: boardId, screen: homeOf(role), record: null }, true);
+    const wanted = new URL(takeWanted(boardId) ?? '/', location.origin);
+    const place = readPlace(wanted.pathname, wanted.hash);
+    if (place.kind === 'board' && place.board === boardId) go(place, true);
+    else go({ kind: 'board', board: boardId, screen: homeOf(role), record: null }, true);
   };
 
   if (invite === '') return <NoInvite />;
@@ -62,6 +65,18 @@ export function Join({ invite, onJoined }: { invite: string; onJoined: () => voi
           {busy ? 'Joining…' : 'Join'}
         </button>
       </form>
+      <p>
+        <a
+          class="act quiet"
+          href="/guide"
+          onClick={(event) => {
+            event.preventDefault();
+            go({ kind: 'guide', role: null });
+          }}
+        >
+          What each role does here
+        </a>
+      </p>
     </main>
   );
 }
@@ -76,6 +91,18 @@ export function NoInvite({ sentence }: { sentence?: string }): JSX.Element {
       <p class="muted">
         Open the link you were sent, or scan the code that the director shows. Whoever runs the base finds a
         link for each role where it was started.
+      </p>
+      <p>
+        <a
+          class="act quiet"
+          href="/guide"
+          onClick={(event) => {
+            event.preventDefault();
+            go({ kind: 'guide', role: null });
+          }}
+        >
+          What each role does here
+        </a>
       </p>
     </main>
   );

@@ -4,6 +4,7 @@ import { SCREENS } from '../../app/places.ts';
 import type { Somebody } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { PersonChip } from '../../parts/People.tsx';
+import { Help } from '../find/Help.tsx';
 import { Device } from './Device.tsx';
 import { ShootSettings } from './ShootSettings.tsx';
 import './unit.css';
@@ -21,6 +22,7 @@ const SCREEN_WORDS: Readonly<Record<(typeof SCREENS)[number], string>> = {
   plan: 'at the plan',
   notices: 'at the notices',
   unit: 'at the unit',
+  guide: 'at the guide',
 };
 
 /** Who is here and on what, this device, and what to be careful of. */
@@ -46,6 +48,7 @@ export function Unit(_: { record: string | null }): JSX.Element {
           ))}
         </ul>
       </section>
+      <Help />
       <Device />
       <ShootSettings />
       <section class="section" aria-label="Cautions">
