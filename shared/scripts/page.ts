@@ -12,7 +12,7 @@ const CHAPTERS: readonly { readonly title: string; readonly of: readonly string[
   { title: 'Format', of: ['format'] },
   { title: 'Sound', of: ['sound'] },
   { title: 'Media and power', of: ['media', 'power'] },
-  { title: 'Kit and custody', of: ['kit', 'custody'] },
+  { title: 'Kit and custody', of: ['kit', 'custody', 'hire'] },
   { title: 'Checks', of: ['camera', 'checks'] },
 ];
 

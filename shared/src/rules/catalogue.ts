@@ -4,7 +4,14 @@ import { cameraAutomatic, checksUnticked } from './checks.ts';
 import { powerCircuitMargin, powerCircuitOver } from './circuits.ts';
 import { colourCameras, colourWhiteBalance } from './colour.ts';
 import { colourLights } from './colourLights.ts';
-import { cameraAlone, custodyFork, custodyNobody, custodyUnattended, kitNeeded } from './custody.ts';
+import {
+  cameraAlone,
+  custodyFork,
+  custodyNobody,
+  custodyUnattended,
+  hireDueEarly,
+  kitNeeded,
+} from './custody.ts';
 import { depthAperture } from './depth.ts';
 import { exposureCameras, exposureOffset } from './exposure.ts';
 import { exposureNdTint } from './filters.ts';
@@ -90,7 +97,7 @@ export const RULES: { readonly [K in ScopeKind]: readonly Rule<K>[] } = {
   shoot: [timecodeDropShoot],
   place: [soundRoomTone, kitClimate, powerCircuitOver, powerCircuitMargin],
   card: [mediaCardWiped, mediaCardCleared, mediaCopyDiffers, mediaCardInOdd],
-  item: [kitNeeded, custodyFork, custodyNobody, custodyUnattended, cameraAlone],
+  item: [kitNeeded, hireDueEarly, custodyFork, custodyNobody, custodyUnattended, cameraAlone],
 };
 
 /** What users are told of a rule. */

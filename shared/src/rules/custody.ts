@@ -1,7 +1,7 @@
 import type { SignedEvent, Standing } from '../kit/custody.ts';
-import { anyStanding } from '../kit/items.ts';
+import { anyStanding, goesBack } from '../kit/items.ts';
 import type { Target } from './finding.ts';
-import { fallenCandidates, seenCandidates, settledCandidates } from './remedies/custody.ts';
+import { fallenCandidates, keptCandidates, seenCandidates, settledCandidates } from './remedies/custody.ts';
 import { AGREES, type Draft, found, type Rule } from './rule.ts';
 import type { ItemView } from './scopes.ts';
 import type { ItemParts } from './things.ts';
@@ -172,6 +172,52 @@ export const kitNeeded: Rule<'item'> = {
   },
   candidates: (view) => fallenCandidates(view),
 };
+
+export const hireDueEarly: Rule<'item'> = {
+  ...SHARED,
+  id: 'hire-due-early',
+  title: 'Hired kit due back before the day that needs it',
+  severity: 'break',
+  beforeTake: false,
+  reads: ['kit.dueBack', 'kit.ownership', 'kit.neededBy', 'custody.event', 'setups.day', 'setups.state'],
+  catches:
+    'A hired or lent item that is due back before the day of a setup that needs it, and is not back yet. On the day itself it is still had.',
+  why: 'The hirer has let it to somebody else by then; or another day is paid for that nobody asked the office about.',
+  check(view) {
+    const { item } = view;
+    const { dueBack } = item;
+    if (dueBack === undefined || !goesBack(item) || !isWithUnit(view)) return AGREES;
+    const late = view.neededBy.filter(
+      ({ state, record }) => state !== 'complete' && record.day !== undefined && record.day > dueBack,
+    );
+    const last = late
+      .map(({ record }) => record.day ?? '')
+      .sort()
+      .at(-1);
+    if (last === undefined) return AGREES;
+    const labels = listed(late.map(({ label }) => label));
+    return found(
+      draftOf(view, {
+        targets: [
+          { table: 'kit', record: view.id, field: 'dueBack' },
+          ...late.map(({ id }): Target => ({ table: 'setups', record: id, field: 'day' })),
+        ],
+        message: `${view.name} is due back on ${dueBack}, and ${late.length === 1 ? `setup ${labels} needs` : `setups ${labels} need`} it until ${last}.`,
+        measured: { value: daysBetween(dueBack, last), unit: 'days', text: `due ${dueBack}` },
+        allowed: { value: 0, unit: 'days', text: `not before ${last}` },
+      }),
+    );
+  },
+  candidates: (view, { allowed }) => keptCandidates(view, allowed.text.slice(-DATE_LENGTH)),
+};
+
+const DATE_LENGTH = '2027-05-14'.length;
+const DAY_MS = 86_400_000;
+
+/** Whole days from one date to another. */
+function daysBetween(from: string, to: string): number {
+  return Math.round((Date.parse(to) - Date.parse(from)) / DAY_MS);
+}
 
 export const custodyUnattended: Rule<'item'> = {
   ...SHARED,

@@ -59,6 +59,10 @@ export const recorders = table('Recorders', [namePart(/^[A-Za-z0-9_-]{1,8}$/)], 
     { label: 'Power draw', help: 'What the recorder takes while recording.', unit: 'W', by },
     { min: 0.1, max: 500, step: 0.5, decimals: 1 },
   ),
+  cardSlots: number(
+    { label: 'Card slots', help: 'How many cards it records the same on at once; left open, one.', by },
+    { min: 1, max: 2, step: 1, whole: true },
+  ),
   card: reference('cards', { label: 'Card in', help: 'The card that it records on now.', by }),
   cardB: reference('cards', {
     label: 'Second card in',

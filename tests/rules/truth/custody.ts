@@ -6,6 +6,11 @@ const PEOPLE: Given = [
   ['people', 'p2', { name: 'Bo' }],
 ];
 const LEGS: Given = [...PEOPLE, ['kit', 'camera.legs', { name: 'Legs', neededBy: '1a' }]];
+const HIRED: Given = [
+  ...LEGS,
+  ['kit', 'camera.legs', { ownership: 'hired', dueBack: '2027-05-14' }],
+  ['setups', '1a', { day: '2027-05-15' }],
+];
 const BODY: Given = [
   ...PEOPLE,
   ['setups', '1a', { state: 'inWork' }],
@@ -138,6 +143,49 @@ export const custodyTables: Readonly<Record<string, TruthTable>> = {
     missing: [],
     planned: null,
     other: [event(3, { what: 'takeOver', to: 'Di', after: 'legs.1' })],
+  },
+
+  'hire-due-early': {
+    fires: [
+      {
+        when: 'a setup of the day after needs it',
+        given: HIRED,
+        scope: 'camera.legs',
+        message: 'Legs is due back on 2027-05-14, and setup 1A needs it until 2027-05-15.',
+        measured: 1,
+      },
+      {
+        when: 'two later setups need it, the last counts',
+        given: [
+          ...HIRED,
+          ['kit', 'camera.legs', { neededBy: ['1a', '1b'] }],
+          ['setups', '1b', { day: '2027-05-17' }],
+        ],
+        scope: 'camera.legs',
+        message: 'Legs is due back on 2027-05-14, and setups 1A and 1B need it until 2027-05-17.',
+        measured: 3,
+      },
+    ],
+    silent: [
+      { when: 'the setup is complete', given: [...HIRED, ['setups', '1a', { state: 'complete' }]] },
+      { when: 'it is our own', given: [...HIRED, ['kit', 'camera.legs', { ownership: 'own' }]] },
+      { when: 'nobody said when it is due', given: [...HIRED, ['kit', 'camera.legs', { dueBack: null }]] },
+      { when: 'no day is planned for the setup', given: [...HIRED, ['setups', '1a', { day: null }]] },
+      {
+        when: 'it is back with its owner, which another rule says',
+        given: [...HIRED, event(1, { what: 'return', toOwner: true })],
+      },
+    ],
+    tolerance: {
+      at: {
+        when: 'it is due on the very day',
+        given: [...HIRED, ['kit', 'camera.legs', { dueBack: '2027-05-15' }]],
+      },
+      beyond: { when: 'it is due the day before', given: HIRED },
+    },
+    missing: [],
+    planned: null,
+    other: [...HIRED, ['setups', '1a', { day: '2027-05-16' }]],
   },
 
   'kit-needed': {

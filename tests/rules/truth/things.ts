@@ -173,6 +173,7 @@ export const thingTables: Readonly<Record<string, TruthTable>> = {
           ...CARD,
           ['cards', 'c1', { capacityGB: 256 }],
           ['cards', 'c2', { capacityGB: 16 }],
+          ['cards', 'c3', { name: 'A-03', capacityGB: 256, state: 'blank' }],
           ['cameras', 'A', { cardB: 'c2' }],
         ],
         scope: '1a.A',

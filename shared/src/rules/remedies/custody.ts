@@ -41,6 +41,21 @@ export function seenCandidates(view: ItemView): Candidate[] {
   ];
 }
 
+/** Keeps a hired item for longer, once whoever owns it agrees, or does without it. */
+export function keptCandidates(view: ItemView, until: string): Candidate[] {
+  const without = fallenCandidates(view).filter(({ id }) => id === 'doWithout');
+  return [
+    {
+      id: 'keep',
+      label: `Ask its owner to let ${view.name} stay until ${until}, and enter the new day`,
+      changes: [],
+      supposes: [{ table: 'kit', record: view.id, field: 'dueBack', value: until }],
+      trouble: 0.3,
+    },
+    ...without,
+  ];
+}
+
 /** Asks for the stories of an item to be brought to one. Nothing is written: somebody who has seen it signs. */
 export function settledCandidates(view: ItemView): Candidate[] {
   return [

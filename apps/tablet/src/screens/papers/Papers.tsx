@@ -163,7 +163,7 @@ function OpenForms(): JSX.Element {
       </Fetched>
       <span class="label">
         {live
-          ? 'OpenTimelineIO and iCalendar, as the board stands now.'
+          ? 'OpenTimelineIO and iCalendar, as the board stands now. Download the calendar again after changes.'
           : 'They come from the base, which is not reached now.'}
       </span>
     </section>

@@ -33,12 +33,11 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
   const goesInto = devices.filter(
     (one) => mayMove(one) && (one.table === 'recorders') === (card.department === 'sound'),
   );
-  // the second slot is offered once there is a card in the first
   const slots = useDerived(
     () =>
       goesInto.flatMap(({ table, id }): Device[] => {
-        const isFirstTaken = desk.board.value(table, id, 'card') !== undefined;
-        return [{ table, id }, ...(isFirstTaken ? [{ table, id, slot: 'cardB' } as const] : [])];
+        const hasTwo = desk.board.value(table, id, 'cardSlots') === 2;
+        return [{ table, id }, ...(hasTwo ? [{ table, id, slot: 'cardB' } as const] : [])];
       }),
     [desk, goesInto.map(({ id }) => id).join()],
   );

@@ -83,7 +83,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
       </section>
       <section class="section" aria-label="About it">
         <h2>About it</h2>
-        <div class={isOwn ? 'fields' : 'fields reading'}>
+        <div class={isOwn ? 'fields kit-fields' : 'fields reading'}>
           {(whole ? fieldsOf('kit', isEntered) : []).map((field) => (
             <Field key={field} address={{ table: 'kit', record: id, field }} of={row.name} />
           ))}
