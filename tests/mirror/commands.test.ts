@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
 import { call, createBoard, joinAs, temporaryFolder } from '../support/base.ts';
-import { until } from '../support/clients.ts';
 import { CLI, runCli, startBaseProcess } from '../support/process.ts';
+import { caughtUp } from './pair.ts';
 
 const acceptedSchema = z.object({ id: z.string(), key: z.string(), directorKey: z.string() });
 
@@ -62,11 +62,7 @@ it('plumbline mirror pairs two bases, lists, removes, revokes and takes into use
   expect(added.code).toBe(0);
   const list = async (environment: Record<string, string>): Promise<string> =>
     (await runCli(['mirror', 'list'], environment)).out;
-  await until(
-    async () => (await list(near.environment)).includes('following'),
-    'the mirror to follow',
-    60_000,
-  );
+  await caughtUp({ base: near.base, boardId });
   expect(await list(far.environment)).toMatch(
     new RegExp(`kept {2}${keys.id} {2}${boardId} {2}The tide mill at Corvane: as of `),
   );
@@ -93,4 +89,4 @@ it('plumbline mirror pairs two bases, lists, removes, revokes and takes into use
   expect(status).toBe(200);
   expect(await list(far.environment)).toContain('in use as a board of its own');
   expect((await runCli(['mirror', 'revoke', keys.id], far.environment)).code).toBe(0);
-}, 180_000);
+}, 600_000);

@@ -96,7 +96,13 @@ export interface Ends {
 }
 
 /** Resolves when the far base has every row of the near one. */
-export async function caughtUp({ base, boardId }: Ends): Promise<void> {
+export async function caughtUp({
+  base,
+  boardId,
+}: {
+  readonly base: Reachable;
+  readonly boardId: string;
+}): Promise<void> {
   await until(
     async () => {
       const [sent] = (await listed(base)).sent;
