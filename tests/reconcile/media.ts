@@ -3,7 +3,7 @@ import { chmodSync, copyFileSync, mkdirSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname } from 'node:path';
 import { promisify } from 'node:util';
-import { WaveFile } from 'wavefile';
+import wavefile from 'wavefile';
 import { z } from 'zod';
 
 const run = promisify(execFile);
@@ -94,7 +94,7 @@ export interface Wave {
 
 /** Writes a wave file with the library `wavefile` 11.0.0, which knows nothing of how they are read here. */
 export function makeWave({ file, channels, sampleRateHz, bitDepth, seconds, ...notes }: Wave): void {
-  const wave = new WaveFile();
+  const wave = new wavefile.WaveFile();
   const silence = new Array(Math.round(seconds * sampleRateHz)).fill(0);
   wave.fromScratch(
     channels,
