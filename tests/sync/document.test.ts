@@ -95,6 +95,47 @@ describe('what is handed to whoever joins', () => {
     expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
   });
 
+  it('comes in frames of half a megabyte where it is large, be it cut while more is written', async () => {
+    const doc = newDocument(17);
+    const write = (from: number, to: number): Uint8Array[] =>
+      Array.from({ length: to - from }, (_, index) =>
+        writeCells(doc, [
+          {
+            table: 't',
+            record: `r${(from + index) % 500}`,
+            field: 'f',
+            cell: ['x'.repeat(3000), from + index, 'w'],
+          },
+        ]),
+      );
+    write(0, 700);
+    const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
+    const cutting = kept.cut();
+    for (const update of write(700, 720)) kept.add(update);
+    const both = [kept.frames()];
+    await cutting;
+    both.push(kept.frames());
+    for (const frames of both) {
+      const copy = new Y.Doc();
+      for (const frame of frames) {
+        apply(copy, [frame]);
+        expect(copy.store.pendingStructs).toBeNull();
+        expect(copy.store.pendingDs).toBeNull();
+      }
+      expect(Buffer.compare(Y.encodeStateAsUpdate(copy), Y.encodeStateAsUpdate(doc))).toBe(0);
+    }
+    expect(both[1]?.length).toBeGreaterThan(3);
+    for (const frame of both[1] ?? []) expect(frame.length).toBeLessThan(520 * 1024);
+    // What was folded meanwhile is not overwritten by what was cut before.
+    const late = kept.cut();
+    write(720, 900);
+    kept.fold(Y.encodeStateAsUpdate(doc));
+    await late;
+    const copy = new Y.Doc();
+    apply(copy, kept.frames());
+    expect(Buffer.compare(Y.encodeStateAsUpdate(copy), Y.encodeStateAsUpdate(doc))).toBe(0);
+  });
+
   it('is encoded once for all who lack the same', () => {
     const kept = new KeptBytes(new Uint8Array([0, 0]));
     const asked: string[] = [];

@@ -238,6 +238,7 @@ export class Board {
       return { epoch: core.epoch.id, seq: core.seq, bytes };
     }).catch(() => null);
     if (!folded) return;
+    await core.kept.cut();
     try {
       await this.#ports.log.saveSnapshot(this.id, folded);
     } catch (error) {

@@ -88,6 +88,7 @@ export async function loadCore(
       kept.add(update);
     }
   }
+  await kept.cut();
   const last = new Map(await log.lastAnswered(board));
   return { epoch, doc, state, kept, encodings: new Map(), last, seq, snapshotSeq: from };
 }

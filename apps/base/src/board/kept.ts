@@ -1,7 +1,8 @@
 import { promisify } from 'node:util';
 import { gzip } from 'node:zlib';
-import { syncFrame } from '@plumbline/replica';
+import { cutUpdate, syncFrame } from '@plumbline/replica';
 import * as Y from 'yjs';
+import { Pause } from '../pause.ts';
 
 /** A tail is folded into the whole when it outgrows this many bytes and this share of it. */
 const TAIL_BYTES = 256 * 1024;
@@ -10,6 +11,9 @@ const TAIL_SHARE = 1 / 8;
 const PIECE_BYTES = 64 * 1024;
 /** So many updates are merged into one, which is cheap and keeps the next merge short. */
 const MOST_UPDATES = 200;
+
+/** Where the whole is cut. */
+const FRAME_BYTES = 512 * 1024;
 
 /** Of 1 to 9. */
 const PACKING_LEVEL = 6;
@@ -23,8 +27,8 @@ const NOTHING = new Uint8Array([0, 0]);
  * base as much as a hundred edits, and more with every day of the shoot.
  */
 export class KeptBytes {
-  #wholeBytes = 0;
   #whole: Uint8Array = NOTHING;
+  #wholeFrames: readonly Uint8Array[] = [];
   /** Frames of the tail that are complete, in order. */
   #pieces: Uint8Array[] = [];
   /** The updates that came after them. */
@@ -48,13 +52,15 @@ export class KeptBytes {
 
   /** Whether the tail should be folded in. */
   get isLong(): boolean {
-    return this.#tailBytes > Math.max(TAIL_BYTES, this.#wholeBytes * TAIL_SHARE);
+    return this.#tailBytes > Math.max(TAIL_BYTES, this.#whole.length * TAIL_SHARE);
   }
 
   /** Replaces whole and tail. */
   fold(whole: Uint8Array): void {
-    this.#wholeBytes = whole.length;
-    this.#whole = syncFrame('update', whole);
+    const frame = syncFrame('update', whole);
+    this.#wholeFrames = [frame];
+    // Of the same bytes, so that they are not kept twice.
+    this.#whole = frame.subarray(frame.length - whole.length);
     this.#pieces = [];
     this.#recent = [];
     this.#tailBytes = 0;
@@ -62,14 +68,32 @@ export class KeptBytes {
     this.#packed = null;
   }
 
+  /**
+   * Cuts the whole, where it is large, into frames of which one passes a narrow way in a few seconds: both sides take one
+   * another for gone when nothing comes, and a frame has not come before its end has. In pieces, others' turns between.
+   */
+  async cut(): Promise<void> {
+    const whole = this.#whole;
+    if (whole.length <= FRAME_BYTES) return;
+    const pause = new Pause();
+    const frames: Uint8Array[] = [];
+    for (const piece of cutUpdate(whole, FRAME_BYTES)) {
+      frames.push(syncFrame('update', piece));
+      await pause.take();
+    }
+    if (this.#whole !== whole) return;
+    this.#wholeFrames = frames;
+    this.#frames = null;
+  }
+
   /** The size of all of it, about. */
   get bytes(): number {
-    return this.#wholeBytes + this.#tailBytes;
+    return this.#whole.length + this.#tailBytes;
   }
 
   /** The whole, without the tail that came after it. */
   get whole(): Uint8Array {
-    return this.#whole.subarray(this.#whole.length - this.#wholeBytes);
+    return this.#whole;
   }
 
   /** The same as gzip (RFC 1952), compressed in another thread when somebody first asks and once for all who do. */
@@ -86,7 +110,7 @@ export class KeptBytes {
     if (!this.#frames) {
       this.#merge();
       const answer = syncFrame('difference', this.#recent[0] ?? NOTHING);
-      this.#frames = [this.#whole, ...this.#pieces, answer];
+      this.#frames = [...this.#wholeFrames, ...this.#pieces, answer];
     }
     return this.#frames;
   }

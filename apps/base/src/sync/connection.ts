@@ -20,6 +20,7 @@ import { KEPT_ELSEWHERE } from '../mirror/refusals.ts';
 import type { SyncLimits } from './limits.ts';
 import { Outflow, type SocketPort } from './outflow.ts';
 import type { PresenceRoom, PresenceTeller } from './presence.ts';
+import { Pulse } from './pulse.ts';
 import { Reading } from './reading.ts';
 
 /** Closed by the base because it stops or is asked to: RFC 6455, 7.4.1. */
@@ -68,7 +69,7 @@ export class Connection implements BoardListener, PresenceTeller {
   #unanswered = 0;
   #early: Frame[] | null = [];
   #isClosed = false;
-  #isHeard = true;
+  readonly #pulse = new Pulse();
   #stopListening = (): void => {};
 
   constructor(admission: Admission, socket: SocketPort, room: PresenceRoom, ports: ConnectionPorts) {
@@ -133,7 +134,7 @@ export class Connection implements BoardListener, PresenceTeller {
 
   #admit(bytes: Uint8Array, isBinary: boolean): Frame | null {
     if (this.#isClosed) return null;
-    this.#isHeard = true;
+    this.#pulse.heard();
     if (!isBinary) this.close(CLOSE.notUnderstood, 'a text frame');
     else if (bytes.length > this.#ports.limits.frameBytes)
       this.close(CLOSE.tooLarge, 'the frame is too large');
@@ -149,15 +150,13 @@ export class Connection implements BoardListener, PresenceTeller {
 
   /** The other side has answered a ping. */
   ponged(): void {
-    this.#isHeard = true;
+    this.#pulse.heard();
   }
 
-  /** Asks whether the other side is still there, and gives it up if it was silent since the last time. */
+  /** Asks whether the other side is still there, and gives it up if it gave no sign since the last time. */
   ping(): void {
-    if (this.#isHeard) {
-      this.#isHeard = false;
-      this.#socket.ping();
-    } else this.#socket.terminate();
+    if (this.#pulse.check(this.#socket.buffered)) this.#socket.ping();
+    else this.#socket.terminate();
   }
 
   /** Called about once a second. */
