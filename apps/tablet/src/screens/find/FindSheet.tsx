@@ -21,7 +21,11 @@ export function FindSheet({ onClose }: { onClose: () => void }): JSX.Element {
   const field = useRef<HTMLInputElement>(null);
   const [{ index, stop }] = useState(() => followBoard(desk, () => setFilled((count) => count + 1)));
   useEffect(() => stop, []);
-  useEffect(() => field.current?.focus(), []);
+  useEffect(() => {
+    // after the sheet has opened, which gives the keyboard to its first button
+    const frame = requestAnimationFrame(() => field.current?.focus());
+    return () => cancelAnimationFrame(frame);
+  }, []);
   const { things, total } = index.find(query, most);
   const isAsked = query.trim() !== '';
 
