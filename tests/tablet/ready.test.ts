@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { allStored, boardAsSeenBy, enter, everywhere, field, goTo, join, type Tablet } from '../day/unit.ts';
+import { allStored, boardAsSeenBy, enter, field, goTo, join, type Tablet } from '../day/unit.ts';
 import { keptWhole, openStation, type Station } from '../offline/station.ts';
 import { launchBrowser } from '../support/browser.ts';
 
@@ -83,10 +83,13 @@ describe('before a take', () => {
     await goTo(producer, station.board, 'setup/1B');
     const focus = check(camera.page, '1B.camera.focus');
     await focus.and(camera.page.locator('[data-done="false"]')).getByRole('button').click();
-    await everywhere(
-      [camera, producer],
-      (page) => check(page, '1B.camera.focus').and(page.locator('[data-done="true"][data-ticked="true"]')),
-      'attached',
+    // what is done is folded away: there, though not in view
+    await Promise.all(
+      [camera, producer].map(({ page }) =>
+        check(page, '1B.camera.focus')
+          .and(page.locator('[data-done="true"][data-ticked="true"]'))
+          .waitFor({ state: 'attached' }),
+      ),
     );
     await allStored(camera);
     const stored = (await boardAsSeenBy(producer, station.board)).checks?.['1B.camera.focus'];
