@@ -8,12 +8,16 @@ const CIRCUITS = [
   { name: 'Office', voltageV: 120, fuseA: 20, note: 'old wiring' },
 ];
 
-function plans(loads: Readonly<Record<string, Record<string, Json>>>) {
+function plans(
+  loads: Readonly<Record<string, Record<string, Json>>>,
+  shoot: Readonly<Record<string, Json>> = {},
+) {
   return circuitPlans(
     shootReader({
       places: { mill: { name: 'Mill', circuits: CIRCUITS } },
       kit: { 'camera.lamp': { name: 'Lamp', powerDrawW: 650 } },
       loads,
+      shoot: { shoot },
     }),
     'mill',
   );
@@ -38,6 +42,13 @@ describe('what hangs on a circuit', () => {
     expect(floor?.amps).toBeCloseTo(13.0434782608696, 12);
     expect(floor?.voltAmps).toBeCloseTo(3000, 9);
     expect(floor?.state).toBe('overMargin');
+  });
+
+  it('carries for hours what the shoot allows, and no more', () => {
+    const lamp = { 'mill.1': { circuit: 'Stone floor', what: 'Lamp', watts: 1800, powerFactor: 0.6 } };
+    // 13.04 A: beyond four fifths of 16 A, within nine tenths, 14.4 A
+    expect(plans(lamp, { circuitMarginPercent: 90 })[0]).toMatchObject({ state: 'fits', limitAmps: 14.4 });
+    expect(plans(lamp, { circuitMarginPercent: 50 })[0]).toMatchObject({ state: 'overMargin', limitAmps: 8 });
   });
 
   it('20 A at 120 V carry 16 A for hours', () => {

@@ -1,6 +1,6 @@
-import { CONTINUOUS_LOAD_FACTOR, circuitLimit, loadCurrent } from '@plumbline/craft/power';
+import { circuitLimit, loadCurrent } from '@plumbline/craft/power';
 import { splitId } from '@plumbline/replica';
-import type { ShootReader, ShootRecord } from '../tables/index.ts';
+import { type ShootReader, type ShootRecord, toleranceOf } from '../tables/index.ts';
 
 /** Something that is planned on a circuit. */
 export interface PlannedLoad {
@@ -82,6 +82,7 @@ export function circuitPlans(
   records: readonly string[] = loadsOfPlace(reader, place),
 ): CircuitPlan[] {
   const circuits = reader.value('places', place, 'circuits') ?? [];
+  const margin = toleranceOf(reader, 'circuitMarginPercent') / 100;
   const loads = records
     .filter((record) => reader.value('loads', record, 'retired') !== true)
     .map((record) => plannedLoad(reader, record));
@@ -95,17 +96,17 @@ export function circuitPlans(
   }
   return [
     ...circuits.map(({ name, voltageV, fuseA, note }, index) =>
-      planOf({ name, number: index + 1, voltageV, fuseA, note: note ?? null }, on(name)),
+      planOf({ name, number: index + 1, voltageV, fuseA, note: note ?? null }, on(name), margin),
     ),
     ...[...others.values()].map((name) =>
-      planOf({ name, number: null, voltageV: null, fuseA: null, note: null }, on(name)),
+      planOf({ name, number: null, voltageV: null, fuseA: null, note: null }, on(name), margin),
     ),
   ];
 }
 
 type Circuit = Pick<CircuitPlan, 'name' | 'number' | 'voltageV' | 'fuseA' | 'note'>;
 
-function planOf(circuit: Circuit, loads: readonly PlannedLoad[]): CircuitPlan {
+function planOf(circuit: Circuit, loads: readonly PlannedLoad[], margin: number): CircuitPlan {
   const counted = loads.flatMap(({ watts, powerFactor }) => (watts === null ? [] : [{ watts, powerFactor }]));
   const watts = counted.reduce((sum, load) => sum + load.watts, 0);
   // One volt stands in for the voltage: volt-amperes do not hang on it.
@@ -119,7 +120,7 @@ function planOf(circuit: Circuit, loads: readonly PlannedLoad[]): CircuitPlan {
     return { ...shared, amps: 0, limitAmps: 0, headroomAmps: 0, state: 'unknown' };
   }
   const amps = voltAmps / voltageV;
-  const limitAmps = circuitLimit(fuseA, voltageV, CONTINUOUS_LOAD_FACTOR).continuousAmps;
+  const limitAmps = circuitLimit(fuseA, voltageV, margin).continuousAmps;
   const state =
     amps > fuseA + ROUNDING_A ? 'overFuse' : amps > limitAmps + ROUNDING_A ? 'overMargin' : 'fits';
   return { ...shared, amps, limitAmps, headroomAmps: limitAmps - amps, state };

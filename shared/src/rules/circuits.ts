@@ -95,9 +95,10 @@ export const powerCircuitMargin: Rule<'place'> = {
   id: 'power-circuit-margin',
   title: 'Little left on a circuit for hours',
   severity: 'advice',
+  tolerance: 'circuitMarginPercent',
   basis: `U.S. National Electrical Code: ${CONTINUOUS_LOAD_FACTOR * 100} % of the fuse for loads of three hours and more; other countries have other rules`,
   catches:
-    'A circuit of a place on which more is planned than four fifths of its fuse, which some codes allow for hours.',
+    'A circuit of a place on which more is planned than the part of its fuse that the shoot allows for hours; four fifths unless the director sets another.',
   why: 'A fuse at its rating warms up and goes after an hour, in the middle of the interview. Local codes and licensed electricians decide.',
   check(view) {
     const over = view.circuits().filter(({ state }) => state === 'overMargin');

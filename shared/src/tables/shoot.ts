@@ -18,7 +18,7 @@ interface Tolerance {
   readonly usual: number;
 }
 
-/** How far numbers may stand apart before the board calls it a break. All usual values: common practice, no source. */
+/** How far numbers may stand apart before the board calls it a break. Usual values without a source: common practice. */
 export const TOLERANCES = {
   exposureToleranceStops: {
     label: 'Exposure tolerance',
@@ -150,6 +150,16 @@ export const TOLERANCES = {
     decimals: 0,
     usual: 100,
   },
+  circuitMarginPercent: {
+    label: 'Circuits carry for hours',
+    help: 'How much of its fuse may stand on a circuit for hours (80 %: U.S. National Electrical Code); local codes and electricians decide.',
+    unit: '%',
+    min: 20,
+    max: 100,
+    step: 5,
+    decimals: 0,
+    usual: 80,
+  },
 } as const satisfies Record<string, Tolerance>;
 
 export type ToleranceName = keyof typeof TOLERANCES;
@@ -257,6 +267,7 @@ export const shoot = table('Shoot', [namePart(/^shoot$/)], {
   aboveAlignmentDb: tolerance('aboveAlignmentDb'),
   belowAlignmentDb: tolerance('belowAlignmentDb'),
   carrierSpacingKHz: tolerance('carrierSpacingKHz'),
+  circuitMarginPercent: tolerance('circuitMarginPercent'),
 });
 
 /** A day's record is its date, `2027-05-14`. */

@@ -20,6 +20,7 @@ const GROUPS: readonly { readonly title: string; readonly names: readonly Tolera
   { title: 'Motion', names: ['shutterToleranceDeg', 'flickerTolerancePercent'] },
   { title: 'Colour', names: ['whiteBalanceToleranceMired', 'lightsToleranceMired'] },
   { title: 'Sound', names: ['aboveAlignmentDb', 'belowAlignmentDb', 'carrierSpacingKHz'] },
+  { title: 'Power', names: ['circuitMarginPercent'] },
   { title: 'Readings', names: ['readingMaxAgeMinutes'] },
 ];
 
