@@ -67,7 +67,7 @@ export function layOut(outline: readonly MatchOutline[], rowCount: number, sizes
 }
 
 /** Columns are drawn and left out in lots of this many, so that scrolling draws seldom and never much at once. */
-export const COLUMNS_AT_ONCE = 8;
+export const COLUMNS_AT_ONCE = 4;
 
 /** A lot of columns that can be seen. */
 export interface SeenColumns {
