@@ -33,6 +33,37 @@ export function unreadable(file: FoundFile, error: unknown): RecordedFile {
 }
 
 /**
+ * A wave file by its own notes. The media library would read all of it, which takes long for an hour of sound; `null`
+ * for what is no wave file, or one whose notes cannot be read.
+ */
+async function waveIn(file: FoundFile, read: ReadAt): Promise<Partial<RecordedFile> | null> {
+  const { name } = pathParts(file.path);
+  try {
+    const head = await read(0, 12);
+    const word = (at: number): string => String.fromCharCode(...head.subarray(at, at + 4));
+    if (head.length < 12 || !['RIFF', 'RF64', 'BW64'].includes(word(0)) || word(8) !== 'WAVE') return null;
+    const wave = await waveSidecar(name, read, file.bytes);
+    const facts = withWave({ container: 'Wave' }, wave);
+    const wrappers = wrappersOf(name);
+    // The size stands after the first word; RF64 and BW64 keep theirs elsewhere. 0: it was never closed.
+    const told = new DataView(head.buffer, head.byteOffset).getUint32(4, true);
+    const isCutOff = word(0) === 'RIFF' && (told === 0 || told + 8 > file.bytes + 1);
+    const problems = [
+      ...(wrappers && !wrappers.includes('Wave')
+        ? [`It is called .${endingOf(name)} and is Wave inside.`]
+        : []),
+      ...(isCutOff ? [CUT_OFF] : []),
+      ...wave.problems,
+      ...(wave.samples === 0 ? [NO_LENGTH] : []),
+    ];
+    return { kind: 'sound', facts, problems };
+  } catch (error) {
+    if (error instanceof WaveProblem) return null;
+    return { problems: [because(error)] };
+  }
+}
+
+/**
  * Looks into a file. Whatever is wrong with it is said in its problems; nothing about a file makes this fail.
  *
  * @param read reads parts of it: however large the file, only its heads and tables are read
@@ -42,6 +73,8 @@ export async function inspectFile(file: FoundFile, read: ReadAt, analyze: Analyz
   const as = (more: Partial<RecordedFile>): RecordedFile => ({ ...blank(file), ...more });
   const { name } = pathParts(file.path);
   if (file.bytes === 0) return as({ problems: [EMPTY] });
+  const wave = await waveIn(file, read);
+  if (wave) return as(wave);
   let reading: Reading;
   try {
     reading = readMediaInfo(await analyze(file.bytes, read));
@@ -56,16 +89,7 @@ export async function inspectFile(file: FoundFile, read: ReadAt, analyze: Analyz
   }
   if (reading.isTruncated) problems.push(CUT_OFF);
   if (reading.kind === 'other') return as({ problems: problems.length > 0 ? problems : [NOTHING] });
-  let { facts } = reading;
-  if (container === 'Wave' || container === 'RF64') {
-    try {
-      const wave = await waveSidecar(name, read, file.bytes);
-      facts = withWave(facts, wave);
-      problems.push(...wave.problems);
-    } catch (error) {
-      problems.push(error instanceof WaveProblem ? error.message : because(error));
-    }
-  }
+  const { facts } = reading;
   if ((facts.durationSeconds ?? 0) === 0) problems.push(NO_LENGTH);
   return as({ kind: reading.kind, facts, problems });
 }
