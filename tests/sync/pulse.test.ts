@@ -57,6 +57,16 @@ it.each([
     ],
     [true, true, true, true, true, true, false],
   ],
+  [
+    'for whom megabytes wait has a check for each',
+    [
+      [true, 2_000_000],
+      [false, 2_000_000],
+      [false, 2_000_000],
+      [false, 2_000_000],
+    ],
+    [true, true, true, false],
+  ],
 ] as const)('a reader %s', (_, steps, expected) => {
   expect(follow(steps)).toEqual(expected);
 });
