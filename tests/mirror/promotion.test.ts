@@ -1,9 +1,20 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
-import { call, joinAs, joinWith, viewOf } from '../support/base.ts';
+import { call, joinAs, joinWith, startTestBase, viewOf } from '../support/base.ts';
 import { openRaw, openTablet, until } from '../support/clients.ts';
 import { toyKind } from '../support/toyKind.ts';
-import { caughtUp, listed, type Pair, rowsIn, startPair, visitor } from './pair.ts';
+import {
+  accept,
+  caughtUp,
+  expectEqualEnds,
+  listed,
+  MIRROR_LIMITS,
+  type Pair,
+  rowsIn,
+  sendTo,
+  startPair,
+  visitor,
+} from './pair.ts';
 
 const promotedSchema = z.object({
   epoch: z.string(),
@@ -100,6 +111,24 @@ describe('taking a mirror into use', () => {
     await expect(joinWith(far, old, 'late')).rejects.toThrow(/403/);
     for (const role of toyKind.roles) await joinAs(far, { boardId, ...promoted }, role);
     expect((await viewOf(base, keeper)).people).not.toHaveProperty('v1');
+  });
+
+  it('one in use is mirrored in its turn, and who visits there is nobody who visited before', async () => {
+    const pair = await startPair();
+    const { far, boardId, keys } = pair;
+    await caughtUp(pair);
+    await visitor(far, boardId, 'Pia');
+    const promoted = promotedSchema.parse((await promote(pair, keys.directorKey)).body);
+    await joinWith(far, promoted.invites.keeper ?? '', 'Dana');
+    const third = await startTestBase({ mirrorLimits: MIRROR_LIMITS });
+    onTestFinished(third.stop);
+    expect(await sendTo(far, boardId, third.url, (await accept(third)).key)).toBe(204);
+    await caughtUp({ base: far, boardId });
+    await expectEqualEnds({ base: far, far: third, boardId });
+    expect((await visitor(third, boardId, 'Quin')).personId).toBe('v2');
+    const guest = await visitor(third, boardId, 'Rui');
+    expect(guest.personId).toBe('v3');
+    expect((await viewOf(third, guest)).people).toMatchObject({ v1: { name: 'Pia' } });
   });
 
   it('it stays in use over a restart', async () => {

@@ -57,7 +57,7 @@ const idSchema = z.object({ id: z.string() });
 const countSchema = z.object({ count: z.int() });
 
 /** Visitors of a board that is kept elsewhere are counted from here, beside the people who belong to it. */
-const VISITORS = 1_000_000;
+export const VISITORS = 1_000_000;
 
 /** Accounts in the data file. */
 export class SqliteAccounts implements AccountStore {
@@ -217,7 +217,9 @@ export class SqliteAccounts implements AccountStore {
     }: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
   ): string {
     const own = `SELECT coalesce(max(number), 0) AS count FROM people WHERE board = ? AND number < ${VISITORS}`;
-    const visitors = `SELECT coalesce(max(number), ${VISITORS}) AS count FROM people WHERE board = ? AND number > ${VISITORS}`;
+    // A board that was itself taken into use from a mirror brings visitors of before along.
+    const visitors = `SELECT coalesce(max(CAST(substr(id, 2) AS INTEGER)), 0) + ${VISITORS} AS count FROM people
+      WHERE board = ? AND id GLOB 'v[0-9]*'`;
     const number = this.#count(isVisitor ? visitors : own, [board]) + 1;
     const id = isVisitor ? `v${number - VISITORS}` : `p${number}`;
     this.#database.run('INSERT INTO people VALUES (?, ?, ?, ?, ?, ?, NULL)', [

@@ -1,7 +1,7 @@
 import * as Y from 'yjs';
 import * as z from 'zod';
 import type { Person } from '../accounts/port.ts';
-import { epochsOf } from '../accounts/sqlite.ts';
+import { epochsOf, VISITORS } from '../accounts/sqlite.ts';
 import { Replay, storedRows } from '../backup/boardReplay.ts';
 import { putSnapshot } from '../log/snapshots.ts';
 import { rowSchema } from '../log/sqlite.ts';
@@ -18,13 +18,14 @@ export function makeBoard(database: Database, board: string, { title, createdAt,
   });
 }
 
-/** Notes who belongs to the board over there, so that nobody here gets the id of one of them. */
+/** Notes who belongs to the board over there, so that nobody here gets the id of one of them. Visitors here stay. */
 export function putPeople(database: Database, board: string, people: readonly Person[]): void {
   database.transaction(() => {
     people.forEach(({ id, name, role, joinedAt, leftAt }, index) => {
       database.run(
         `INSERT INTO people VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
-         ON CONFLICT (board, id) DO UPDATE SET name = ?4, role = ?5, joined_at = ?6, left_at = ?7`,
+         ON CONFLICT (board, id) DO UPDATE SET name = ?4, role = ?5, joined_at = ?6, left_at = ?7
+         WHERE number <= ${VISITORS}`,
         [board, id, index + 1, name, role, joinedAt, leftAt],
       );
     });
