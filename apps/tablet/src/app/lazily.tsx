@@ -31,9 +31,10 @@ export function lazily<P extends object>(
   };
   const screen = (props: P): JSX.Element | null => {
     const [failed, setFailed] = useState(false);
-    const [, setReady] = useState(loaded !== null);
+    const [isReady, setReady] = useState(loaded !== null);
     useEffect(() => {
-      if (!loaded)
+      // it may have come between the first drawing and now, and then nobody else says so
+      if (!isReady)
         prepare().then(
           () => setReady(true),
           () => setFailed(true),
