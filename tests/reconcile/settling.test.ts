@@ -238,22 +238,27 @@ describe('checksums', () => {
       more: { cards: ['card-A'] },
     }));
     const edits = applyEdit(dayOf(shots, ['A']), 'camera');
-    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64')).toMatchObject({
+    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64', NOTICED.at + 1)).toMatchObject({
       first: 1,
       checked: null,
     });
     const [matched] = reconcile(edits.reader(), [first]).matched;
     if (matched) edits.set(noteFile(edits.reader(), matched, NOTICED));
+    // the reading that wrote them down proves nothing
+    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64', NOTICED.at)).toMatchObject({
+      same: 0,
+      first: 1,
+    });
     // the other take of the card is not here
-    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64')).toMatchObject({
+    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64', NOTICED.at + 1)).toMatchObject({
       same: 1,
       lacking: ['4a.3'],
       checked: null,
     });
     edits.set([{ table: 'takes', record: '4a.3', field: 'retired', value: true }]);
-    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64').checked).toBe('checksum');
+    expect(copyVerdict(edits.reader(), 'card-A', [first], 'xxh64', NOTICED.at + 1).checked).toBe('checksum');
     const other = summed('fedcba9876543210');
-    expect(copyVerdict(edits.reader(), 'card-A', [other], 'xxh64')).toMatchObject({
+    expect(copyVerdict(edits.reader(), 'card-A', [other], 'xxh64', NOTICED.at + 1)).toMatchObject({
       checked: 'differs',
       same: 0,
     });

@@ -75,12 +75,14 @@ export interface CopyVerdict {
  * checksum is the one that was made when the card itself was read, and no file is another.
  *
  * @param files of this card, with checksums of the kind
+ * @param begunAt when this reading began, on the base’s clock: what it wrote down itself proves nothing of a copy
  */
 export function copyVerdict(
   reader: ShootReader,
   card: string,
   files: readonly RecordedFile[],
   kind: SumKind,
+  begunAt: number,
 ): CopyVerdict {
   let [same, first] = [0, 0];
   const differs: RecordedFile[] = [];
@@ -88,9 +90,9 @@ export function copyVerdict(
   for (const file of files) {
     const now = file.sums.find((sum) => sum.kind === kind)?.value;
     if (now === undefined) continue;
-    const { checksums = [], take } = reader.view('recordings', recordingId(file));
+    const { checksums = [], take, noticedAt = begunAt } = reader.view('recordings', recordingId(file));
     const before = checksums.find((sum) => sum.kind === kind)?.value;
-    if (before === undefined) first++;
+    if (before === undefined || noticedAt >= begunAt) first++;
     else if (before !== now) differs.push(file);
     else {
       same++;

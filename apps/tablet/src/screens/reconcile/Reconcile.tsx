@@ -274,7 +274,7 @@ function Copies(props: { desk: Desk; reading: FolderReading; result: Reconciled 
         <CopyCard
           key={card}
           card={card}
-          verdict={copyVerdict(desk.board, card, files, kind)}
+          verdict={copyVerdict(desk.board, card, files, kind, reading.begunAt.value)}
           begunAt={reading.begunAt.value}
         />
       ))}
