@@ -31,7 +31,7 @@ async function start() {
   await joinAs(base, board, 'camera', 'Teodor Vance');
   const keys = await accept(far);
   await sendTo(base, board.boardId, line.url, keys.key);
-  await caughtUp({ base, far, boardId: board.boardId });
+  await caughtUp({ base, boardId: board.boardId });
   return { base, far, line, board, keys };
 }
 
