@@ -3,7 +3,7 @@ import { shootKind } from '@plumbline/base';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
-import { behindWords } from '../../apps/tablet/src/parts/Mirrored.tsx';
+import { behindWords } from '../../apps/tablet/src/parts/age.ts';
 import { call, createBoard, joinAs, type NewBoard, startTestBase } from '../support/base.ts';
 import { joinAs as joinOn, launchBrowser, openTablet as openPage } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
