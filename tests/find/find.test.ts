@@ -1,8 +1,8 @@
 import { shootKind } from '@plumbline/base';
-import AxeBuilder from 'axe-core';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
+import { faultsOf } from '../support/axe.ts';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
 
@@ -46,19 +46,6 @@ beforeEach(async () => {
 afterEach(async () => {
   await browser.close();
 });
-
-/** What axe finds amiss on the page as it is. */
-async function amiss(page: Page): Promise<string[]> {
-  await page.evaluate(AxeBuilder.source);
-  return page.evaluate(async () => {
-    const { violations } = await window.axe.run(document, {
-      runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa'],
-    });
-    return violations.map(
-      ({ id, nodes }) => `${id}: ${nodes.map(({ target }) => target.join(' ')).join(', ')}`,
-    );
-  });
-}
 
 async function look(page: Page, name: string): Promise<void> {
   if (PICTURES === undefined) return;
@@ -108,7 +95,7 @@ it('anything is found as it is typed, by keyboard and by touch, and opened in it
   await page.getByRole('searchbox').fill('4a 1');
   await page.locator('[data-found-thing="take/4a.1"]').waitFor();
   await look(page, 'find');
-  expect(await amiss(page)).toEqual([]);
+  expect(await faultsOf(page)).toEqual([]);
   await page.goto(`/board/${board.boardId}/day`);
   await pressFind(page);
   await page.getByRole('searchbox').fill('4a 1');
@@ -182,7 +169,7 @@ it('keys lead to screens and setups, are listed on a card, and single ones can b
   const card = page.getByRole('dialog', { name: 'Keys' });
   await card.waitFor();
   await look(page, 'keys');
-  expect(await amiss(page)).toEqual([]);
+  expect(await faultsOf(page)).toEqual([]);
   await card.locator('[data-single-keys="false"]').click();
   await page.keyboard.press('Escape');
   await card.waitFor({ state: 'detached' });

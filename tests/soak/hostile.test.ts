@@ -312,7 +312,7 @@ describe('hostile messages, byte by byte to a running base', () => {
       const bytes = packed();
       expect(bytes.length).toBeLessThan(128 * 1024);
       const before = await viewOf(base, guest);
-    const memory = process.memoryUsage().rss;
+      const memory = process.memoryUsage().rss;
       const { extensions, answer } = await sendPacked(base, clerk, bytes);
       expect(extensions).toBeUndefined();
       // FIN and close, two bytes of code (RFC 6455, 5.2, 7.4.1): a bit was set that nothing was agreed on for.

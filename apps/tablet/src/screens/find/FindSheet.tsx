@@ -32,8 +32,8 @@ export function FindSheet({ onClose }: { onClose: () => void }): JSX.Element {
   /** The arrows walk over what was found, from the field and back to it. */
   const walk = (event: KeyboardEvent): void => {
     if (event.key !== 'ArrowDown' && event.key !== 'ArrowUp') return;
-    const links = [...(list.current?.querySelectorAll('a') ?? [])];
-    const at = links.findIndex((link) => link === document.activeElement);
+    const links: (Element & HTMLOrSVGElement)[] = [...(list.current?.querySelectorAll('a') ?? [])];
+    const at = links.findIndex((link) => link.matches(':focus'));
     const to = at + (event.key === 'ArrowDown' ? 1 : -1);
     event.preventDefault();
     if (to < 0) field.current?.focus();
