@@ -7,7 +7,9 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/pictures/**', 'tests/bench/**'],
-    testTimeout: 60_000,
-    hookTimeout: 60_000,
+    testTimeout: 120_000,
+    hookTimeout: 120_000,
+    // much of the time is waiting for browsers and disks, so two files go side by side also on two cores
+    maxWorkers: 2,
   },
 });

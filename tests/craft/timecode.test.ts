@@ -42,14 +42,20 @@ function referenceRate({ rate, dropFrame }: TimecodeFormat): number | null {
   return nominal === 30 ? 29.97 : nominal === 60 ? 59.94 : null;
 }
 
-describe(`every label of 24 hours (seed ${SEED})`, () => {
+/** At high rates a day has ten million labels; six hours of them show every minute and every tenth there is. */
+function framesLooked(format: TimecodeFormat): number {
+  const day = framesPerDay(format);
+  return nominalFramesPerSecond(format.rate) >= 96 ? day / 4 : day;
+}
+
+describe(`every label of 24 hours, from 96 frames a second on of six (seed ${SEED})`, () => {
   const known = formats.filter(([, format]) => referenceRate(format) !== null);
 
   it.each(known)('at %s it is the reference library’s, and counts back to its frame', (_name, format) => {
     const reference = new Timecode(0, referenceRate(format) ?? Number.NaN, format.dropFrame);
     const day = framesPerDay(format);
     let wrong = 0;
-    for (let frame = 0; frame < day; frame += 1) {
+    for (let frame = 0; frame < framesLooked(format); frame += 1) {
       const label = timecodeFieldsFromFrames(frame, format);
       const isSame =
         label.hours === reference.hours &&
@@ -70,7 +76,7 @@ describe(`every label of 24 hours (seed ${SEED})`, () => {
     expect(timecodeFromFrames(7199, format)).toBe('00:00:59;119');
     expect(timecodeFromFrames(7200, format)).toBe('00:01:00;008');
     expect(timecodeFromFrames(71_928, format)).toBe('00:10:00;000');
-    for (let frame = 0; frame < framesPerDay(format); frame += 1) {
+    for (let frame = 0; frame < framesLooked(format); frame += 1) {
       if (framesFromTimecode(timecodeFieldsFromFrames(frame, format), format) !== frame) {
         expect.unreachable(`frame ${frame}`);
       }

@@ -7,12 +7,14 @@ import { parseArgs } from 'node:util';
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const SCHEDULES = 'schedules';
 const RULES = 'rules';
+const EVERYONE = 'everyone';
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
     .map((name) => name.slice(0, -'.test.ts'.length)),
   SCHEDULES,
   RULES,
+  EVERYONE,
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -28,9 +30,11 @@ for (const name of chosen) {
   const files =
     name === SCHEDULES
       ? ['tests/replica/convergence.test.ts']
-      : name === RULES
-        ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
-        : [`tests/soak/${name}.test.ts`];
+      : name === EVERYONE
+        ? ['tests/everyone/screens.test.ts']
+        : name === RULES
+          ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
+          : [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,
