@@ -40,8 +40,13 @@ export class UnlistablePath extends Error {
 
 const SAFE_PATH = /^(?!\/)(?!.*(?:^|\/)\.\.(?:\/|$))[^\p{Cc}\p{Cs}\uFFFE\uFFFF\\]+$/u;
 
+/** Whether a path can stand in a list. */
+export function isListable(path: string): boolean {
+  return SAFE_PATH.test(path);
+}
+
 function requirePath(path: string): string {
-  if (!SAFE_PATH.test(path)) throw new UnlistablePath(path);
+  if (!isListable(path)) throw new UnlistablePath(path);
   return path;
 }
 

@@ -8,6 +8,7 @@ export * from './hashes.ts';
 export { escapeText, foldLine, planCalendar } from './ics.ts';
 export * from './ixml.ts';
 export { flagsDuring, startLabel, takesOtio, takesTimeline } from './otio.ts';
+export { recordedFiles, recordedSums } from './recorded.ts';
 export * from './sidecar.ts';
 export * from './takes.ts';
 export { remarksVtt } from './vtt.ts';

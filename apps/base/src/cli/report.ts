@@ -34,7 +34,7 @@ export interface Report {
   readonly at: string;
 }
 
-const FORMS: readonly string[] = ['pdf', 'csv', 'json', 'otio', 'ics', 'vtt'];
+const FORMS: readonly string[] = ['pdf', 'csv', 'json', 'otio', 'ics', 'vtt', 'md5', 'sha256', 'xxh64'];
 
 /** What the help says of papers and forms. */
 export const REPORT_HELP = `
@@ -43,7 +43,8 @@ ${PAPERS.map(({ kind, title }) => `  ${kind.padEnd(11)} ${title}`).join('\n')}
 Open forms:
   takes       --form otio: the takes in story order, OpenTimelineIO
   plan        --form ics: the plan as a calendar
-  remarks     --form vtt --take SETUP.N: what was remarked along a take, WebVTT`;
+  remarks     --form vtt --take SETUP.N: what was remarked along a take, WebVTT
+  files       --form md5, sha256 or xxh64: checksums of the recorded files, a line each`;
 
 /**
  * Makes a paper from the data folder itself: a base that runs is neither asked nor kept waiting.

@@ -1,6 +1,6 @@
 import { type BoardState, readerOf, watchDocument } from '@plumbline/replica';
 import { type ShootReader, tables } from '@plumbline/shared';
-import { planCalendar, remarksVtt, takesOtio } from '@plumbline/shared/handover';
+import { planCalendar, recordedSums, remarksVtt, takesOtio } from '@plumbline/shared/handover';
 import { isPaperKind, makePaper, paperCsv, paperJson, paperNumber } from '@plumbline/shared/papers';
 import { contentsOf, documentOf, openingUpdate } from '../backup/replay.ts';
 import { paperPdf } from './pdf/render.ts';
@@ -72,6 +72,15 @@ function openFile(
       if (remarks === null)
         throw new NoSuchPaper('Remarks are about one take that was rolled and cut: ?take=1A.3');
       return textFile(remarks, 'text/vtt; charset=utf-8', `remarks-${take}.vtt`);
+    }
+    case 'files.md5':
+    case 'files.sha256':
+    case 'files.xxh64': {
+      const kind = file.slice('files.'.length);
+      const list = recordedSums(reader, kind);
+      if (list === null)
+        throw new NoSuchPaper(`No recorded file has a checksum of the kind ${kind} on the board.`);
+      return textFile(list, 'text/plain; charset=utf-8', file);
     }
     default:
       throw new NoSuchPaper('There is no such paper.');

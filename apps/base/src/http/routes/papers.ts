@@ -60,8 +60,10 @@ export function paperRoutes(services: Services): readonly Route[] {
       path: '/api/boards/:board/handover/:file',
       access: 'member',
       summary:
-        'An open form: `takes.otio` (OpenTimelineIO), `plan.ics` (iCalendar), `remarks.vtt?take=SETUP.N` (WebVTT)',
-      params: boardParams.extend({ file: z.string().regex(/^[a-z]{1,20}\.(otio|ics|vtt)$/) }),
+        'An open form: `takes.otio` (OpenTimelineIO), `plan.ics` (iCalendar), `remarks.vtt?take=SETUP.N` (WebVTT), `files.md5`, `files.sha256`, `files.xxh64` (checksums of the recorded files, a line each)',
+      params: boardParams.extend({
+        file: z.string().regex(/^[a-z]{1,20}\.(otio|ics|vtt|md5|sha256|xxh64)$/),
+      }),
       query: handoverQuery,
       answer: { status: 200, media: 'text/plain' },
       problems: [400, 429, 503],
