@@ -49,7 +49,7 @@ describe('the screen Papers', () => {
     const { context, page } = await openTablet(browser, { base: base.url });
     await joinAs(page, token('producer'), 'Rafiq Thorne');
     await page.goto(`/board/${base.greeting.boardId}/papers/kit`);
-    await page.locator('[data-paper="kit"]').waitFor();
+    await page.locator('[data-paper="kit"] td').first().waitFor();
     const printed = await readPdf(await page.pdf({ preferCSSPageSize: true }));
     const text = textOf(printed);
     expect(text).toContain('Kitledger');
