@@ -62,12 +62,16 @@ async function goTo(page: Page, screen: string): Promise<void> {
 const CHIEF = ['setup/1D', 'match', 'kit', 'places'] as const;
 
 /** One role on every screen and one on the chief of them; the whole run takes every role, appearance and screen. */
-const PAIRS = IS_WHOLE
+const PAIRS: readonly {
+  readonly role: (typeof ROLES)[number];
+  readonly appearance: (typeof APPEARANCES)[number];
+  readonly screens: readonly string[];
+}[] = IS_WHOLE
   ? ROLES.flatMap((role) => APPEARANCES.map((appearance) => ({ role, appearance, screens: SCREENS })))
-  : ([
+  : [
       { role: 'director', appearance: 'daylight', screens: SCREENS },
       { role: 'camera', appearance: 'night', screens: CHIEF },
-    ] as const);
+    ];
 
 describe('WCAG 2.2 AA, as far as axe-core can tell', () => {
   it.each(PAIRS)(
