@@ -1,6 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { enter, field } from '../day/unit.ts';
+import { IS_WHOLE } from '../soak/size.ts';
 import { launchBrowser } from '../support/browser.ts';
 import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
 
@@ -10,10 +11,13 @@ const reading = (page: Page) => page.locator('[data-banner="reading"]');
 /** Browsers without locks for pages: what plain http leaves of one. */
 const NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { value: undefined });";
 
-for (const [kind, script] of [
+/** Pages that ask each other are tried in the whole run; tests/tablet/writing tries their words in every order each time. */
+const KINDS = [
   ['with the browser’s locks', ''],
-  ['where pages ask each other', NO_LOCKS],
-] as const) {
+  ...(IS_WHOLE ? ([['where pages ask each other', NO_LOCKS]] as const) : []),
+] as const;
+
+for (const [kind, script] of KINDS) {
   describe(`two tabs of one browser on one board, ${kind}`, () => {
     let station: Station;
     let browser: Browser;

@@ -8,6 +8,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const SCHEDULES = 'schedules';
 const RULES = 'rules';
 const EVERYONE = 'everyone';
+const TABS = 'tabs';
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
@@ -15,6 +16,7 @@ const names = [
   SCHEDULES,
   RULES,
   EVERYONE,
+  TABS,
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -30,11 +32,13 @@ for (const name of chosen) {
   const files =
     name === SCHEDULES
       ? ['tests/replica/convergence.test.ts']
-      : name === EVERYONE
-        ? ['tests/everyone/screens.test.ts']
-        : name === RULES
-          ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
-          : [`tests/soak/${name}.test.ts`];
+      : name === TABS
+        ? ['tests/offline/tabs.test.ts']
+        : name === EVERYONE
+          ? ['tests/everyone/screens.test.ts']
+          : name === RULES
+            ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
+            : [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,
