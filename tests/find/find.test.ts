@@ -97,6 +97,8 @@ it('anything is found as it is typed, by keyboard and by touch, and opened in it
   await page.locator('[data-found-thing="take/4a.1"]').waitFor();
   await look(page, 'find');
   expect(await faultsOf(page)).toEqual([]);
+  // from here on every screen is on the device
+  await page.evaluate('navigator.serviceWorker.ready.then(() => undefined)');
   await page.goto(`/board/${board.boardId}/day`);
   await pressFind(page);
   await page.getByRole('searchbox').fill('4a 1');
