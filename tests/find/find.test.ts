@@ -160,7 +160,8 @@ it('keys lead to screens and setups, are listed on a card, and single ones can b
   const page = await context.newPage();
   await joinAs(page, board.invites.director ?? '', 'Lia');
   await page.goto(`/board/${board.boardId}/setup/4a`);
-  await page.locator('main h1, main h2').first().waitFor();
+  // the way to the next setup is known once the board is here
+  await page.getByRole('link', { name: /^Setup after/ }).waitFor();
   await page.keyboard.press('j');
   await expect.poll(() => path(page)).toBe('/setup/4b');
   await page.keyboard.press('k');
