@@ -48,7 +48,7 @@ for (const name of chosen) {
       'run',
       ...files,
       '--execArgv=--expose-gc',
-      '--testTimeout=3600000',
+      '--testTimeout=10800000',
     ],
     {
       cwd: root,
