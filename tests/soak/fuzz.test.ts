@@ -134,6 +134,7 @@ it(
       writer.set('shelves', 'mine', 'width', round);
       await writer.settled();
       await until(() => reader.value('shelves', 'mine', 'width') === round, 'the other tablet');
+      if (round % 10 === 0) tell(`${(FRAMES / ROUNDS) * round} frames so far`);
     }
     tell(`${FRAMES} frames; sockets closed by code ${JSON.stringify(Object.fromEntries(codes))}`);
     expect([...codes.keys()]).toEqual(expect.arrayContaining([4400]));
