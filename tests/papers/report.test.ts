@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { CommandError } from '../../apps/base/src/cli/client.ts';
+import { CommandError } from '../../apps/base/src/cli/commandError.ts';
 import { report } from '../../apps/base/src/cli/report.ts';
 import { readSettings } from '../../apps/base/src/settings.ts';
 import { temporaryFolder } from '../support/base.ts';

@@ -2,21 +2,18 @@
 import { randomInt } from 'node:crypto';
 import { Command, CommanderError } from 'commander';
 import * as z from 'zod';
-import { certificateWords, makeCertificate } from './cli/certificate.ts';
-import { type AdminClient, CommandError, withBoards } from './cli/client.ts';
-import { boardAnswer } from './cli/demo.ts';
+import type { AdminClient } from './cli/client.ts';
+import { CommandError } from './cli/commandError.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { addMirror } from './cli/mirror.ts';
 import { programVersion } from './cli/places.ts';
-import { exportPlan, importPlan } from './cli/plan.ts';
 import type { ReconcileChoice } from './cli/reconcile.ts';
-import { readChoice, rehearseHere, type TypedChoice } from './cli/rehearse.ts';
-import { REPORT_HELP, type ReportChoice, report } from './cli/report.ts';
-import { backup, flawLine, restore, verify } from './cli/safekeeping.ts';
-import { serve } from './cli/serve.ts';
-import { FolderInUse } from './dataFolder.ts';
+import type { TypedChoice } from './cli/rehearse.ts';
+import type { ReportChoice } from './cli/report.ts';
 import { readSettings, SettingsError, settingsHelp } from './settings.ts';
-import { LogDamaged } from './start.ts';
+
+// Only what every command needs is loaded at once: each fetches the rest for itself, so that `--help` does not wait for
+// the rules and papers of a shoot.
 
 const EXIT_CODES = `
 Exit codes: 0 done; 1 not done, the reason is on the error stream; 2 not understood.`;
@@ -34,11 +31,12 @@ async function tell<T>(
   act: (client: AdminClient) => Promise<T>,
   words: (result: T) => string,
 ) {
+  const { withBoards } = await import('./cli/client.ts');
   const result = await withBoards(settings(), act);
   print(output.json ? JSON.stringify(result) : words(result));
 }
 
-function createProgram(): Command {
+function createProgram(reportHelp: string): Command {
   const program = new Command('plumbline')
     .description('A live board for a small video unit on location')
     .version(programVersion())
@@ -50,7 +48,10 @@ function createProgram(): Command {
     .description('runs the base until SIGTERM or SIGINT')
     .option('--json', 'prints the address and the join links as one line of JSON')
     .addHelpText('after', settingsHelp())
-    .action((options: Output) => serve(settings(), options.json ?? false));
+    .action(async (options: Output) => {
+      const { serve } = await import('./cli/serve.ts');
+      await serve(settings(), options.json ?? false);
+    });
 
   program
     .command('board')
@@ -63,6 +64,7 @@ function createProgram(): Command {
       tell(
         options,
         async (client) => {
+          const { boardAnswer } = await import('./cli/demo.ts');
           const { boardId, invites } = await client.call('POST', '/api/boards', boardAnswer, {
             title,
             ...(options.from !== undefined && { from: options.from }),
@@ -108,7 +110,10 @@ function createProgram(): Command {
     .action((board: string, paths: string[], options: Output & { dry?: boolean }) =>
       tell(
         options,
-        (client) => importPlan(client, board, paths, { dry: options.dry ?? false }),
+        async (client) => {
+          const { importPlan } = await import('./cli/plan.ts');
+          return importPlan(client, board, paths, { dry: options.dry ?? false });
+        },
         ({ values }) =>
           options.dry
             ? `${values} ${values === 1 ? 'value' : 'values'} would be taken in`
@@ -123,11 +128,14 @@ function createProgram(): Command {
     .action((board: string, path: string, options: Output) =>
       tell(
         options,
-        (client) => exportPlan(client, board, path),
+        async (client) => {
+          const { exportPlan } = await import('./cli/plan.ts');
+          return exportPlan(client, board, path);
+        },
         ({ files }) => files.join('\n'),
       ),
     );
-  addReport(program);
+  addReport(program, reportHelp);
   addReconcile(program);
   addSafekeeping(program);
   addCertificate(program);
@@ -138,7 +146,7 @@ function createProgram(): Command {
 }
 
 /** Papers: made from the data folder, so they need no base and do not disturb one. */
-function addReport(program: Command): void {
+function addReport(program: Command, help: string): void {
   program
     .command('report <board> <paper>')
     .description('writes a paper or an open form into a file')
@@ -151,8 +159,9 @@ function addReport(program: Command): void {
     .option('--at <moment>', 'as the board stood then, such as 2027-05-14T18:30:00+01:00')
     .option('--seq <row>', 'as the board stood after this row of its log')
     .option('--json', 'prints JSON')
-    .addHelpText('after', REPORT_HELP)
+    .addHelpText('after', help)
     .action(async (board: string, paper: string, options: Output & ReportChoice) => {
+      const { report } = await import('./cli/report.ts');
       const made = await report(settings(), board, paper, options);
       if (made.file === '-') return;
       print(options.json ? JSON.stringify(made) : `${made.file}  row ${made.seq}, ${made.at}`);
@@ -170,7 +179,6 @@ function addReconcile(program: Command): void {
     .option('--write', 'keeps on the board what the files say; whose word counts is settled there')
     .option('--json', 'prints JSON')
     .action(async (board: string, folder: string, options: Output & ReconcileChoice) => {
-      // Fetched when it is wanted: the program starts without the media library.
       const { progressOn, reconcileFolder, reconcileJson, reconcileWords } = await import(
         './cli/reconcile.ts'
       );
@@ -194,6 +202,7 @@ function addRehearsal(program: Command): void {
     .option('--setups <number>', 'at most so many setups (all)')
     .option('--json', 'prints lines of JSON')
     .action(async (board: string, options: Output & TypedChoice) => {
+      const { readChoice, rehearseHere } = await import('./cli/rehearse.ts');
       const say = (told: object, words: string): void => print(options.json ? JSON.stringify(told) : words);
       const choice = readChoice(options, randomInt(2 ** 32 - 1));
       const end = await rehearseHere(settings(), board, choice, {
@@ -221,6 +230,7 @@ function addCertificate(program: Command): void {
     .option('--days <days>', 'how long it is good, at most 825', '397')
     .option('--json', 'prints JSON')
     .action(async (options: Output & { name?: string[]; days: string }) => {
+      const { certificateWords, makeCertificate } = await import('./cli/certificate.ts');
       const made = await makeCertificate(settings(), options);
       print(options.json ? JSON.stringify(made) : certificateWords(made));
     });
@@ -237,7 +247,8 @@ function addSafekeeping(program: Command): void {
     .option('--force', 'replaces the file where there is one')
     .option('--as-is', 'keeps a backup even of a log that is not sound')
     .option('--json', 'prints JSON')
-    .action((file: string, options: Output & { board?: string[]; force?: boolean; asIs?: boolean }) => {
+    .action(async (file: string, options: Output & { board?: string[]; force?: boolean; asIs?: boolean }) => {
+      const { backup, flawLine } = await import('./cli/safekeeping.ts');
       const summary = backup(settings(), file, options);
       const { boards, flaws, sum } = summary;
       const lines = [
@@ -255,6 +266,7 @@ function addSafekeeping(program: Command): void {
     .option('--end-sessions', 'lets nobody in by what was good before, and prints new join links')
     .option('--json', 'prints JSON')
     .action(async (file: string, options: Output & { endSessions?: boolean }) => {
+      const { restore } = await import('./cli/safekeeping.ts');
       const summary = await restore(settings(), file, options);
       const { boards, setAside, links } = summary;
       const lines = boards.flatMap(({ id, title, rows, replaced }) => [
@@ -271,7 +283,8 @@ function addSafekeeping(program: Command): void {
       'checks a backup or, where none is named, the data folder; exit code 1 where something is wrong',
     )
     .option('--json', 'prints JSON')
-    .action((file: string | undefined, options: Output) => {
+    .action(async (file: string | undefined, options: Output) => {
+      const { flawLine, verify } = await import('./cli/safekeeping.ts');
       const report = verify(settings(), file);
       const { boards, flaws, notices, isSound } = report;
       const lines = [
@@ -286,7 +299,7 @@ function addSafekeeping(program: Command): void {
 }
 
 /** What a failure means to whoever called the program. */
-function exitCode(error: unknown): number {
+async function exitCode(error: unknown): Promise<number> {
   if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
   if (error instanceof SettingsError) {
     console.error(error.message);
@@ -296,6 +309,8 @@ function exitCode(error: unknown): number {
     console.error([error.message, ...error.lines].join('\n  '));
     return 1;
   }
+  const { FolderInUse } = await import('./dataFolder.ts');
+  const { LogDamaged } = await import('./start.ts');
   if (
     error instanceof FolderInUse ||
     error instanceof LogDamaged ||
@@ -309,7 +324,9 @@ function exitCode(error: unknown): number {
 }
 
 try {
-  await createProgram().parseAsync();
+  // What the help of `report` lists is made from the papers themselves.
+  const reportHelp = process.argv.includes('report') ? (await import('./cli/report.ts')).REPORT_HELP : '';
+  await createProgram(reportHelp).parseAsync();
 } catch (error) {
-  process.exitCode = exitCode(error);
+  process.exitCode = await exitCode(error);
 }

@@ -4,7 +4,7 @@ import { join, resolve } from 'node:path';
 import { covers, type Issued, issueCertificate, makeAuthority, readAuthority } from '../certificate.ts';
 import { DataFolder } from '../dataFolder.ts';
 import type { Settings } from '../settings.ts';
-import { CommandError } from './client.ts';
+import { CommandError } from './commandError.ts';
 import { lanAddress } from './places.ts';
 
 /** The most that iPadOS takes (Apple, HT210176). */

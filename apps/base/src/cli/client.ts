@@ -5,19 +5,9 @@ import { problemSchema } from '../http/problem.ts';
 import type { Settings } from '../settings.ts';
 import { shootKind } from '../shoot.ts';
 import { baseUrl, startBase } from '../start.ts';
+import { CommandError } from './commandError.ts';
 import { pinnedFetch } from './pinned.ts';
 import { programVersion, TABLET_FOLDER } from './places.ts';
-
-/** What a command could not do, as its user reads it. */
-export class CommandError extends Error {
-  override readonly name = 'CommandError';
-  /** One line for each thing that is wrong. */
-  readonly lines: readonly string[];
-  constructor(message: string, lines: readonly string[] = []) {
-    super(message);
-    this.lines = lines;
-  }
-}
 
 /** The HTTP surface as a command uses it. */
 export interface AdminClient {

@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs';
 import type { Command } from 'commander';
 import * as z from 'zod';
-import { mirrorAddress } from '../mirror/post.ts';
-import { type AdminClient, adminClient, CommandError } from './client.ts';
+import type { AdminClient } from './client.ts';
+import { CommandError } from './commandError.ts';
 import { joinLink } from './links.ts';
 
 interface Output {
@@ -161,7 +161,7 @@ export function addMirror(program: Command, tell: Tell): void {
         ].join('\n');
       if (options.at === undefined) await tell(options, promote, words);
       else {
-        const told = await promote(farClient(options.at));
+        const told = await promote(await farClient(options.at));
         process.stdout.write(`${options.json ? JSON.stringify(told) : words(told)}\n`);
       }
     });
@@ -177,7 +177,9 @@ function pathOf(board: string): string {
 }
 
 /** Another base, of which nothing is known but its address. */
-function farClient(url: string): AdminClient {
+async function farClient(url: string): Promise<AdminClient> {
+  const { adminClient } = await import('./client.ts');
+  const { mirrorAddress } = await import('../mirror/post.ts');
   try {
     return adminClient({ url: mirrorAddress(url).href.replace(/\/+$/, '') }, '-');
   } catch (error) {

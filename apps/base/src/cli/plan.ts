@@ -3,7 +3,8 @@ import { basename, extname, join } from 'node:path';
 import { spreadsheetText } from '@plumbline/shared/plan';
 import * as z from 'zod';
 import type { PlanFile } from '../kind.ts';
-import { type AdminClient, CommandError } from './client.ts';
+import type { AdminClient } from './client.ts';
+import { CommandError } from './commandError.ts';
 
 const importAnswer = z.object({ values: z.int() });
 const planAnswer = z.object({

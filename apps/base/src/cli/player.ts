@@ -13,7 +13,7 @@ import { boardDefinition } from '@plumbline/shared';
 import type { Actor, Step } from '@plumbline/shared/rehearsal';
 import { type ClientOptions, WebSocket } from 'ws';
 import * as z from 'zod';
-import { CommandError } from './client.ts';
+import { CommandError } from './commandError.ts';
 
 /** The way into a base. */
 export interface Door {

@@ -28,7 +28,8 @@ import { createAnalyzing, createSumming } from '../media/library.ts';
 import { stateOf } from '../papers/make.ts';
 import { standingAt } from '../papers/standing.ts';
 import type { Settings } from '../settings.ts';
-import { CommandError, withBoards } from './client.ts';
+import { withBoards } from './client.ts';
+import { CommandError } from './commandError.ts';
 import { openData } from './report.ts';
 
 /** How `plumbline reconcile` is asked. */

@@ -8,7 +8,7 @@ import { NoSuchPaper } from '../papers/request.ts';
 import { type Moment, standingAt } from '../papers/standing.ts';
 import type { Settings } from '../settings.ts';
 import { Database } from '../sqlite/database.ts';
-import { CommandError } from './client.ts';
+import { CommandError } from './commandError.ts';
 
 /** How `plumbline report` is asked. */
 export interface ReportChoice {

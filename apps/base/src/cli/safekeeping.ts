@@ -1,17 +1,14 @@
 import { existsSync, rmSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { pino } from 'pino';
 import { type BackupSummary, NoSuchBoard, writeBackup } from '../backup/dump.ts';
 import { BackupDamaged, loadBackup } from '../backup/load.ts';
 import { RestoreRefused, type RestoreSummary, restoreBackup } from '../backup/restore.ts';
 import { type Flaw, type Verdict, verifyDatabase } from '../backup/verify.ts';
 import { DataFolder } from '../dataFolder.ts';
 import type { Settings } from '../settings.ts';
-import { shootKind } from '../shoot.ts';
 import { Database } from '../sqlite/database.ts';
 import { readWalTail, tailSentence, type WalTail } from '../sqlite/walTail.ts';
-import { baseUrl, startBase } from '../start.ts';
-import { CommandError } from './client.ts';
+import { CommandError } from './commandError.ts';
 import { joinLink } from './links.ts';
 import { programVersion, TABLET_FOLDER } from './places.ts';
 
@@ -141,6 +138,9 @@ async function newLinks(
   settings: Settings,
   { boards }: RestoreSummary,
 ): Promise<Record<string, Record<string, string>>> {
+  const { pino } = await import('pino');
+  const { shootKind } = await import('../shoot.ts');
+  const { baseUrl, startBase } = await import('../start.ts');
   const kind = shootKind();
   const { host, port, tls, dataFolder, adminKey } = settings;
   const base = await startBase({
