@@ -3,7 +3,7 @@ import { type Ask, type Finding, withdrawChanges } from '@plumbline/shared/rules
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
-import { isOwnAsk } from '../board/asking.ts';
+import { askFor, isOwnAsk, mayAsk } from '../board/asking.ts';
 import { setupOf } from '../board/judging.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';
@@ -20,7 +20,7 @@ export function FindingCard(props: {
   finding: Finding;
   /** The setup that the screen is about already. */
   here?: string;
-  /** Without remedies: they are where the finding leads to. */
+  /** Without the remedies, which are where the finding leads to: the director accepts it or sends it back. */
   brief?: boolean;
   onGo?: () => void;
 }): JSX.Element {
@@ -59,11 +59,13 @@ export function FindingCard(props: {
         ) : (
           !brief && <Remedies finding={finding} />
         )}
-        {desk.me.role === 'director' && !accepted && !brief && (
-          <div class="row">
-            <button type="button" class="act outline" onClick={() => setAccepting(true)}>
+        {brief && desk.me.role === 'director' && !accepted && <Asked finding={finding} />}
+        {desk.me.role === 'director' && !accepted && (
+          <div class="row wrap">
+            <button type="button" class="act outline" data-accept="" onClick={() => setAccepting(true)}>
               Accept it
             </button>
+            {brief && <SendBack finding={finding} />}
           </div>
         )}
         {desk.me.role === 'director' && accepted && (
@@ -80,6 +82,38 @@ export function FindingCard(props: {
         {accepting && <Accept finding={finding} onClose={() => setAccepting(false)} />}
       </div>
     </article>
+  );
+}
+
+/** What was asked for already to mend it. */
+function Asked({ finding }: { finding: Finding }): JSX.Element {
+  const asks = useDesk().judging.asksByFinding.value.get(finding.id) ?? [];
+  return (
+    <>
+      {asks
+        .filter(({ state }) => state === 'open')
+        .map((ask) => (
+          <AskCard key={ask.record} ask={ask} within />
+        ))}
+    </>
+  );
+}
+
+/** Asks the department for the first thing that would mend it. */
+function SendBack({ finding }: { finding: Finding }): JSX.Element | null {
+  const desk = useDesk();
+  const asks = desk.judging.asksByFinding.value.get(finding.id) ?? [];
+  const remedy = finding.remedies.find((each) => mayAsk(desk, each));
+  if (!remedy || asks.some(({ state }) => state === 'open')) return null;
+  return (
+    <button
+      type="button"
+      class="act outline"
+      data-ask-for={remedy.id}
+      onClick={() => askFor(desk, finding, remedy)}
+    >
+      Ask {DEPARTMENT_WORDS[remedy.by].toLowerCase()}: {remedy.label}
+    </button>
   );
 }
 

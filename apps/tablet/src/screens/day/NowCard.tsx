@@ -6,6 +6,7 @@ import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PictureLine } from '../../parts/PictureLine.tsx';
+import { TakeChoice } from '../../parts/TakeChoice.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
 import { counted } from '../../parts/words.ts';
 
@@ -15,6 +16,7 @@ export function NowCard({ setup }: { setup: string }): JSX.Element {
   const { label, description } = desk.board.view('setups', setup);
   const pictures = useDerived(() => picturesOf(desk.board, setup), [desk, setup]);
   const takes = desk.takesOf(setup);
+  const last = takes.findLast(({ state }) => state === 'cut');
   return (
     <section class="now" aria-label={`In work: ${label ?? setup}`}>
       <ScreenLink screen="setup" record={setup} class="now-link">
@@ -32,6 +34,14 @@ export function NowCard({ setup }: { setup: string }): JSX.Element {
           <PictureLine key={record} record={record} camera={camera} />
         ))}
       </ScreenLink>
+      {last && desk.me.role === 'director' && desk.ready.value && (
+        <div class="stack">
+          <span class="label">
+            Take <span class="number">{last.number}</span>
+          </span>
+          <TakeChoice take={last.record} field="verdict" />
+        </div>
+      )}
       {desk.me.role === 'director' && desk.ready.value && (
         <div class="row wrap">
           <ScreenLink screen="setup" record={setup} class="act">

@@ -1,10 +1,11 @@
-import { type ShootRecord, type TakeView, VERDICTS } from '@plumbline/shared';
+import type { ShootRecord, TakeView } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
 import { fieldsOf, isEntered } from '../../board/fields.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
 import { Mark } from '../../parts/Mark.tsx';
+import { TakeChoice } from '../../parts/TakeChoice.tsx';
 import { Value } from '../../parts/Value.tsx';
 import { show } from '../../values/showing.ts';
 import { FindingsAsShot } from './FindingsAsShot.tsx';
@@ -21,7 +22,10 @@ export function TakeBody({ take }: { take: TakeView }): JSX.Element {
   );
   return (
     <div class="take-body">
-      {desk.me.role === 'director' && state === 'cut' && desk.ready.value && <Judge take={record} />}
+      {desk.me.role === 'director' && state === 'cut' && desk.ready.value && (
+        <TakeChoice take={record} field="verdict" />
+      )}
+      {desk.me.role === 'sound' && desk.ready.value && <TakeChoice take={record} field="soundState" />}
       <AsShot asShot={view.asShotPicture} />
       {view.findingsAsShot && <FindingsAsShot number={number} findings={view.findingsAsShot} />}
       {view.changedWhileRolling && view.changedWhileRolling.length > 0 && (
@@ -33,6 +37,7 @@ export function TakeBody({ take }: { take: TakeView }): JSX.Element {
       <div class="fields">
         {NOTES.map((field) => {
           const address = { table: 'takes' as const, record, field };
+          if (field === 'soundState' && desk.mayWrite(address)) return null;
           const empty = !(field in view);
           if (empty && (field === 'rolledAnyway' ? !isAgainst : !desk.mayWrite(address))) return null;
           return <Field key={field} address={address} of={`take ${number}`} />;
@@ -52,30 +57,6 @@ export function TakeBody({ take }: { take: TakeView }): JSX.Element {
         </button>
       )}
     </div>
-  );
-}
-
-function Judge({ take }: { take: string }): JSX.Element {
-  const desk = useDesk();
-  const verdict = desk.board.value('takes', take, 'verdict');
-  return (
-    <fieldset class="judge" aria-label="Verdict">
-      {VERDICTS.map(({ value, label }) => (
-        <button
-          key={value}
-          type="button"
-          class="act"
-          aria-pressed={verdict === value}
-          onClick={() =>
-            desk.set(`Take judged: ${label}`, [
-              { table: 'takes', record: take, field: 'verdict', value: verdict === value ? null : value },
-            ])
-          }
-        >
-          {label}
-        </button>
-      ))}
-    </fieldset>
   );
 }
 

@@ -11,6 +11,7 @@ import { AddRecorder } from '../setup/Devices.tsx';
 import { Flags } from '../setup/Flags.tsx';
 import { SetupFindings } from '../setup/SetupFindings.tsx';
 import { ChannelPlan } from './ChannelPlan.tsx';
+import { LastTake, RoomTone } from './LastTake.tsx';
 import '../setup/setup.css';
 import './sound.css';
 import { useDerived } from '../../parts/useDerived.ts';
@@ -73,6 +74,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
         </nav>
       </header>
       <div class="setup-main">
+        <LastTake setup={setup} />
         <Channels
           setup={setup}
           title={`${desk.nameOf('setups', setup)}: ${desk.board.value('setups', setup, 'description') ?? 'channels'}`}
@@ -86,6 +88,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
         />
       </div>
       <div class="setup-side">
+        <RoomTone setup={setup} />
         <SetupFindings setup={setup} department="sound" />
         {recorders.map((recorder) => (
           <section key={recorder} class="section" aria-label={`Recorder ${recorder}`}>
