@@ -1,6 +1,7 @@
 import './app/jitless.ts';
 import { render } from 'preact';
 import { App } from './app/App.tsx';
+import { fetchFace, hasFace } from './app/face.ts';
 import { keepPage } from './app/versions.ts';
 import './style/tokens.css';
 import './style/base.css';
@@ -9,4 +10,5 @@ import './style/parts.css';
 
 const root = document.getElementById('app');
 if (root) render(<App />, root);
+if (hasFace()) void fetchFace().catch(() => {});
 void keepPage();

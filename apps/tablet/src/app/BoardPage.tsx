@@ -11,6 +11,7 @@ import { prepareForecast } from '../parts/useForecast.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { ReadyBody } from '../screens/setup/later.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
+import { fetchFace } from './face.ts';
 import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
@@ -39,6 +40,7 @@ const PREPARE_AFTER_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
 async function prepareScreens(): Promise<void> {
+  await fetchFace().catch(() => {});
   await prepareForecast().catch(() => {});
   for (const part of [EntrySheet, AllFindings, ReadyBody, ...Object.values(SCREENS)])
     await part.prepare().catch(() => {});

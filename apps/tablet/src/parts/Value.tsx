@@ -8,7 +8,7 @@ export function Value({ shown }: { shown: Shown }): JSX.Element {
     <span class="number">
       {shown.before && <span class="unit before">{shown.before}</span>}
       {shown.main}
-      {shown.unit && <span class="unit">{shown.unit}</span>}
+      {shown.unit && <span class={shown.unit === '°' ? 'unit degree' : 'unit'}>{shown.unit}</span>}
     </span>
   );
 }

@@ -36,20 +36,22 @@ export function Kit({ record }: { record: string | null }): JSX.Element {
   const tab = UNDER_ITEMS.has(place.page) ? 'items' : place.page;
   return (
     <div class="kit-page" ref={page}>
-      <h1 class="unseen">Kit</h1>
-      <nav class="kit-tabs" aria-label="Kit">
-        {TABS.map(({ page, label }) => (
-          <ScreenLink
-            key={page}
-            screen="kit"
-            record={page}
-            aria-current={page === tab ? 'page' : undefined}
-            data-kit-page={page}
-          >
-            {label}
-          </ScreenLink>
-        ))}
-      </nav>
+      <header class="kit-top">
+        <h1>Kit</h1>
+        <nav class="kit-tabs" aria-label="Kit">
+          {TABS.map(({ page, label }) => (
+            <ScreenLink
+              key={page}
+              screen="kit"
+              record={page}
+              aria-current={page === tab ? 'page' : undefined}
+              data-kit-page={page}
+            >
+              {label}
+            </ScreenLink>
+          ))}
+        </nav>
+      </header>
       <CameraLine />
       <Page page={place.page} record={place.record} />
     </div>

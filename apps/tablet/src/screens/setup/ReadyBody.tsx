@@ -189,7 +189,7 @@ function CheckItem({ check }: { check: Check }): JSX.Element {
     desk.mayWrite({ table: 'checks', record: check.record, field: 'doneAt' });
   const words = (
     <>
-      <Mark name={done ? 'done' : 'planned'} />
+      <Mark name={done ? 'ticked' : 'open'} />
       <span>
         {check.title}
         {check.doneBy !== null && <span class="label"> {desk.nameOf('people', check.doneBy)}</span>}

@@ -59,7 +59,7 @@ export function ChecksSection({ record }: { record: string | null }): JSX.Elemen
           <button
             key={value}
             type="button"
-            class="act outline"
+            class="act"
             aria-pressed={department === value}
             onClick={() => {
               setDepartment(value);
@@ -78,7 +78,7 @@ export function ChecksSection({ record }: { record: string | null }): JSX.Elemen
               <button
                 key={id}
                 type="button"
-                class="act outline"
+                class="act"
                 aria-pressed={id === setup}
                 onClick={() => setChosen(id)}
               >

@@ -22,7 +22,7 @@ export function Line({ standing }: { standing: LineStanding }): JSX.Element {
   const by = ticked.doneBy === undefined ? 'somebody' : desk.nameOf('people', ticked.doneBy);
   const body = (
     <>
-      <Mark name={done ? 'done' : seen?.ok === false ? 'break' : 'planned'} />
+      <Mark name={done ? 'ticked' : seen?.ok === false ? 'break' : 'open'} />
       <span class="checks-words">
         <span>{line.title}</span>
         {isTicked && (

@@ -13,7 +13,7 @@ const MARKS: Readonly<Record<CameraWatch['state'], MarkName>> = {
   held: 'good',
   attended: 'good',
   unattended: 'fault',
-  inCase: 'planned',
+  inCase: 'cased',
   disputed: 'break',
   lost: 'fault',
   unknown: 'planned',

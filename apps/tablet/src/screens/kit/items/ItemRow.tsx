@@ -14,7 +14,7 @@ export function markOf({ item, custody }: ListRow): MarkName {
   if (withheld(item, custody) !== null || custody.standing?.down?.attended === false) return 'fault';
   const kind = custody.standing?.custodian.kind;
   if (kind === 'nobody') return 'advice';
-  return kind === 'person' ? 'work' : 'planned';
+  return kind === 'person' ? 'work' : 'cased';
 }
 
 /** One item in a list: what it is, where it is, and the act that is most likely meant. */
