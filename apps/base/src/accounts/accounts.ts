@@ -40,6 +40,7 @@ export class Accounts {
     this.#store = store;
     this.#now = now;
     this.#lifetimes = lifetimes;
+    store.onEnded?.((sessions) => this.#tellEnd(sessions));
   }
 
   /** Hears the ids of sessions that are ended from now on. */
@@ -147,13 +148,13 @@ export class Accounts {
   /** Ends one session. */
   async leave(session: Session): Promise<void> {
     await this.#store.endSession(session.id, this.#now());
-    this.#tellEnd([session.id]);
+    if (!this.#store.onEnded) this.#tellEnd([session.id]);
   }
 
   /** A person has gone for good: all their sessions end. `null` for nobody's id. */
   async removePerson(board: string, person: string): Promise<Person | null> {
     const gone = await this.#store.leave(board, person, this.#now());
-    if (gone) this.#tellEnd(gone.sessions);
+    if (gone && !this.#store.onEnded) this.#tellEnd(gone.sessions);
     return gone?.person ?? null;
   }
 

@@ -62,7 +62,11 @@ export interface AccountStore {
   addInvite(invite: Invite): Promise<void>;
   invite(hash: Uint8Array): Promise<Invite | null>;
 
-  /** A new person with a first session, and the invite spent if it was for once. */
+  /**
+   * A new person with a first session, and the invite spent if it was for once.
+   *
+   * @throws InviteGone where the invite has been spent, replaced or withdrawn since it was looked up
+   */
   join(
     invite: Invite,
     person: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
@@ -79,6 +83,12 @@ export interface AccountStore {
   session(hash: Uint8Array): Promise<StoredSession | null>;
   renewSession(id: string, expiresAt: number): Promise<void>;
   endSession(id: string, at: number): Promise<void>;
+
+  /**
+   * Hears the ids of sessions as they are ended, by whichever base: for a store that other bases write into too. Where it
+   * is there, it has told by the time a method that ended them resolves.
+   */
+  onEnded?(hear: (sessions: readonly string[]) => void): void;
 
   /** The writer of one tab of a session, made when the tab first shows itself; `null` when the session has too many. */
   writer(session: StoredSession, tab: string, most: number): Promise<string | null>;

@@ -1,7 +1,7 @@
-import { writerId } from '@plumbline/replica';
 import * as z from 'zod';
 import { bytesSchema, type Database } from '../sqlite/database.ts';
 import type { AccountStore, BoardRecord, Epoch, Invite, Person, StoredSession } from './port.ts';
+import { AccountWrites, type Newcomer, type NewSession, personSchema } from './writes.ts';
 
 const boardSchema = z
   .object({ id: z.string(), title: z.string(), created_at: z.number() })
@@ -15,16 +15,6 @@ const epochSchema = z
 export function epochsOf(database: Database, board: string): readonly Epoch[] {
   return database.all(epochSchema, 'SELECT * FROM epochs WHERE board = ? ORDER BY number', [board]);
 }
-
-const personSchema = z
-  .object({
-    id: z.string(),
-    name: z.string(),
-    role: z.string(),
-    joined_at: z.number(),
-    left_at: z.number().nullable(),
-  })
-  .transform(({ joined_at: joinedAt, left_at: leftAt, ...person }) => ({ ...person, joinedAt, leftAt }));
 
 const inviteSchema = z
   .object({
@@ -53,30 +43,18 @@ const sessionSchema = z
     endedAt,
   }));
 
-const idSchema = z.object({ id: z.string() });
-const countSchema = z.object({ count: z.int() });
-
-/** Visitors of a board that is kept elsewhere are counted from here, beside the people who belong to it. */
-export const VISITORS = 1_000_000;
-
 /** Accounts in the data file. */
 export class SqliteAccounts implements AccountStore {
   readonly #database: Database;
+  readonly #writes: AccountWrites;
 
   constructor(database: Database) {
     this.#database = database;
+    this.#writes = new AccountWrites(database);
   }
 
-  async addBoard({ id, title, createdAt }: BoardRecord, epoch: Epoch): Promise<void> {
-    this.#database.transaction(() => {
-      this.#database.run('INSERT INTO boards VALUES (?, ?, ?)', [id, title, createdAt]);
-      this.#database.run('INSERT INTO epochs VALUES (?, 1, ?, ?, ?)', [
-        id,
-        epoch.id,
-        epoch.client,
-        epoch.fromSeq,
-      ]);
-    });
+  async addBoard(board: BoardRecord, epoch: Epoch): Promise<void> {
+    this.#database.transaction(() => this.#writes.addBoard(board, epoch));
   }
 
   async board(id: string): Promise<BoardRecord | null> {
@@ -92,41 +70,23 @@ export class SqliteAccounts implements AccountStore {
   }
 
   async putInvite(invite: Invite): Promise<void> {
-    this.#database.transaction(() => {
-      this.#removeInvite(invite.board, invite.role);
-      this.#insertInvite(invite);
-    });
+    this.#database.transaction(() => this.#writes.putInvite(invite));
   }
 
   async removeInvite(board: string, role: string): Promise<boolean> {
-    return this.#database.transaction(() => this.#removeInvite(board, role) > 0);
+    return this.#database.transaction(() => this.#writes.removeInvite(board, role));
   }
 
   async addInvite(invite: Invite): Promise<void> {
-    this.#database.transaction(() => this.#insertInvite(invite));
+    this.#database.transaction(() => this.#writes.addInvite(invite));
   }
 
   async invite(hash: Uint8Array): Promise<Invite | null> {
     return this.#database.one(inviteSchema, 'SELECT * FROM invites WHERE hash = ?', [hash]);
   }
 
-  async join(
-    invite: Invite,
-    newcomer: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
-    session: { readonly id: string; readonly hash: Uint8Array; readonly expiresAt: number },
-  ): Promise<Person> {
-    return this.#database.transaction(() => {
-      if (invite.once) this.#database.run('DELETE FROM invites WHERE hash = ?', [invite.hash]);
-      const person = invite.person ?? this.#addPerson(invite, newcomer);
-      this.#database.run('INSERT INTO sessions VALUES (?, ?, ?, ?, ?, NULL)', [
-        session.id,
-        session.hash,
-        invite.board,
-        person,
-        session.expiresAt,
-      ]);
-      return this.#person(invite.board, person);
-    });
+  async join(invite: Invite, newcomer: Newcomer, session: NewSession): Promise<Person> {
+    return this.#database.transaction(() => this.#writes.join(invite, newcomer, session));
   }
 
   async people(board: string): Promise<readonly Person[]> {
@@ -138,23 +98,7 @@ export class SqliteAccounts implements AccountStore {
     person: string,
     at: number,
   ): Promise<{ readonly person: Person; readonly sessions: readonly string[] } | null> {
-    return this.#database.transaction(() => {
-      const known = this.#database.all(idSchema, 'SELECT id FROM people WHERE board = ? AND id = ?', [
-        board,
-        person,
-      ]);
-      if (known.length === 0) return null;
-      const where = 'WHERE board = ? AND person = ? AND ended_at IS NULL';
-      const sessions = this.#database.all(idSchema, `SELECT id FROM sessions ${where}`, [board, person]);
-      this.#database.run(`UPDATE sessions SET ended_at = ? ${where}`, [at, board, person]);
-      this.#database.run('DELETE FROM invites WHERE board = ? AND person = ?', [board, person]);
-      this.#database.run('UPDATE people SET left_at = coalesce(left_at, ?) WHERE board = ? AND id = ?', [
-        at,
-        board,
-        person,
-      ]);
-      return { person: this.#person(board, person), sessions: sessions.map(({ id }) => id) };
-    });
+    return this.#database.transaction(() => this.#writes.leave(board, person, at));
   }
 
   async session(hash: Uint8Array): Promise<StoredSession | null> {
@@ -167,96 +111,16 @@ export class SqliteAccounts implements AccountStore {
   }
 
   async renewSession(id: string, expiresAt: number): Promise<void> {
-    this.#database.transaction(() =>
-      this.#database.run('UPDATE sessions SET expires_at = ? WHERE id = ? AND ended_at IS NULL', [
-        expiresAt,
-        id,
-      ]),
-    );
+    this.#database.transaction(() => this.#writes.renewSession(id, expiresAt));
   }
 
   async endSession(id: string, at: number): Promise<void> {
-    this.#database.transaction(() =>
-      this.#database.run('UPDATE sessions SET ended_at = ? WHERE id = ? AND ended_at IS NULL', [at, id]),
-    );
+    this.#database.transaction(() => this.#writes.endSession(id, at));
   }
 
-  async writer(
-    { id: session, board, person }: StoredSession,
-    tab: string,
-    most: number,
-  ): Promise<string | null> {
-    const find = (): string | undefined =>
-      this.#database.one(idSchema, 'SELECT id FROM writers WHERE session = ? AND tab = ?', [session, tab])
-        ?.id;
-    const known = find();
-    if (known !== undefined) return known;
-    return this.#database.transaction(() => {
-      if (this.#count('SELECT count(*) AS count FROM writers WHERE session = ?', [session]) >= most)
-        return null;
-      const tabs = this.#count('SELECT count(*) AS count FROM writers WHERE board = ? AND person = ?', [
-        board,
-        person,
-      ]);
-      const id = writerId(person, tabs + 1);
-      this.#database.run('INSERT INTO writers VALUES (?, ?, ?, ?, ?)', [board, id, person, session, tab]);
-      return id;
-    });
-  }
-
-  #count(sql: string, values: readonly string[]): number {
-    return this.#database.one(countSchema, sql, values)?.count ?? 0;
-  }
-
-  #addPerson(
-    { board, role }: Invite,
-    {
-      name,
-      joinedAt,
-      isVisitor = false,
-    }: { readonly name: string; readonly joinedAt: number; readonly isVisitor?: boolean },
-  ): string {
-    const own = `SELECT coalesce(max(number), 0) AS count FROM people WHERE board = ? AND number < ${VISITORS}`;
-    // A board that was itself taken into use from a mirror brings visitors of before along.
-    const visitors = `SELECT coalesce(max(CAST(substr(id, 2) AS INTEGER)), 0) + ${VISITORS} AS count FROM people
-      WHERE board = ? AND id GLOB 'v[0-9]*'`;
-    const number = this.#count(isVisitor ? visitors : own, [board]) + 1;
-    const id = isVisitor ? `v${number - VISITORS}` : `p${number}`;
-    this.#database.run('INSERT INTO people VALUES (?, ?, ?, ?, ?, ?, NULL)', [
-      board,
-      id,
-      number,
-      name,
-      role,
-      joinedAt,
-    ]);
-    return id;
-  }
-
-  #person(board: string, id: string): Person {
-    const person = this.#database.one(personSchema, 'SELECT * FROM people WHERE board = ? AND id = ?', [
-      board,
-      id,
-    ]);
-    if (!person) throw new Error(`There is no ${id} on ${board}`);
-    return person;
-  }
-
-  #insertInvite({ hash, board, role, person, expiresAt, once }: Invite): void {
-    this.#database.run('INSERT INTO invites VALUES (?, ?, ?, ?, ?, ?)', [
-      hash,
-      board,
-      role,
-      person,
-      expiresAt,
-      once ? 1 : 0,
-    ]);
-  }
-
-  #removeInvite(board: string, role: string): number {
-    return this.#database.run('DELETE FROM invites WHERE board = ? AND role = ? AND person IS NULL', [
-      board,
-      role,
-    ]);
+  async writer(session: StoredSession, tab: string, most: number): Promise<string | null> {
+    const known = this.#writes.knownWriter(session.id, tab);
+    if (known !== null) return known;
+    return this.#database.transaction(() => this.#writes.writer(session, tab, most));
   }
 }

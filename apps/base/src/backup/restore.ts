@@ -5,10 +5,11 @@ import { newClientNumber, newId } from '../accounts/tokens.ts';
 import type { DataFolder } from '../dataFolder.ts';
 import { putSnapshot } from '../log/snapshots.ts';
 import { Database } from '../sqlite/database.ts';
+import { ACCOUNT_TABLES, OtherPeople, putAccountsBack } from './accountsBack.ts';
 import { documentAtEnd } from './boardReplay.ts';
 import { loadBackup } from './load.ts';
 import { contentsOf, openingUpdate } from './replay.ts';
-import { columnsOf, insertRow, keptTables, rowsOf, type TableRow } from './tables.ts';
+import { columnsOf, insertRow, keptTables, rowsOf } from './tables.ts';
 import { type Flaw, verifyDatabase } from './verify.ts';
 
 /** What a restore did. */
@@ -37,15 +38,8 @@ export class RestoreRefused extends Error {
   }
 }
 
-/** What is kept from before where a board is put back over itself: who belongs to it is not turned back. */
-const STAYING: ReadonlySet<string> = new Set([
-  'boards',
-  'people',
-  'invites',
-  'sessions',
-  'writers',
-  'epochs',
-]);
+/** Put back by {@link putAccountsBack}. */
+const ACCOUNTS: ReadonlySet<string> = new Set(ACCOUNT_TABLES);
 
 /**
  * Puts a backup's boards into a data folder, each in a new epoch: tablets that were further on see another epoch, set
@@ -112,26 +106,15 @@ function putBack(
   now: number,
   endSessions: boolean,
 ): RestoreSummary['boards'][number] {
-  const replaced = hasBoard(database, board);
-  if (replaced) refuseOthers(staged, database, board);
-  const epochs = orderedEpochs(staged, database, board);
+  const { doc, rows } = documentAtEnd(staged, board);
+  const epoch = { id: newId('e'), client: newClientNumber(), fromSeq: rows };
+  const { replaced } = accountsBack(staged, database, board, { epoch, at: now, endSessions });
   for (const table of keptTables(database)) {
-    if (replaced && STAYING.has(table)) continue;
-    if (replaced) database.run(`DELETE FROM ${table} WHERE board = ?`, [board]);
-    for (const row of rowsOf(staged, table, board)) if (table !== 'epochs') insertRow(database, table, row);
+    if (ACCOUNTS.has(table)) continue;
+    database.run(`DELETE FROM ${table} WHERE board = ?`, [board]);
+    for (const row of rowsOf(staged, table, board)) insertRow(database, table, row);
   }
   copyChanges(staged, database, board);
-  if (replaced) addMissing(staged, database, board);
-  database.run('DELETE FROM invites WHERE board = ? AND (once = 1 OR ?)', [board, endSessions ? 1 : 0]);
-  if (endSessions) {
-    database.run('UPDATE sessions SET ended_at = ? WHERE board = ? AND ended_at IS NULL', [now, board]);
-  }
-  const { doc, rows } = documentAtEnd(staged, board);
-  const epoch = { id: newId('e'), client: newClientNumber(), from_seq: rows };
-  database.run('DELETE FROM epochs WHERE board = ?', [board]);
-  [...epochs, { board, ...epoch }].forEach((each, index) => {
-    insertRow(database, 'epochs', { ...each, number: index + 1 });
-  });
   putSnapshot(database, board, {
     epoch: epoch.id,
     seq: rows,
@@ -140,40 +123,17 @@ function putBack(
   return { id: board, title: titleOf(database, board), rows, epoch: epoch.id, replaced };
 }
 
-/** Epochs that are only known here have ended: their tablets must still be recognised. The backup's own follow. */
-function orderedEpochs(staged: Database, database: Database, board: string): TableRow[] {
-  const theirs = [...rowsOf(staged, 'epochs', board)];
-  const known = new Set(theirs.map(({ id }) => id));
-  const ended = [...rowsOf(database, 'epochs', board)].filter(({ id }) => !known.has(id));
-  return [...ended, ...theirs];
-}
-
-/** @throws RestoreRefused where an id means somebody else here than in the backup: their histories have parted */
-function refuseOthers(staged: Database, database: Database, board: string): void {
-  const key = ({ name, role, joined_at: joinedAt }: TableRow): string =>
-    JSON.stringify([name, role, joinedAt]);
-  const here = new Map([...rowsOf(database, 'people', board)].map((row) => [row.id, key(row)]));
-  const writers = new Map(
-    [...rowsOf(database, 'writers', board)].map((row) => [row.id, `${row.session}/${row.tab}`]),
-  );
-  const isOther =
-    [...rowsOf(staged, 'people', board)].some((row) => here.has(row.id) && here.get(row.id) !== key(row)) ||
-    [...rowsOf(staged, 'writers', board)].some(
-      (row) => writers.has(row.id) && writers.get(row.id) !== `${row.session}/${row.tab}`,
-    );
-  if (isOther) {
-    throw new RestoreRefused(
-      `Board ${board} has other people here than in the backup. Restore it into an empty data folder.`,
-    );
-  }
-}
-
-/** People whom the log names must be there, even if they are known to the backup alone. */
-function addMissing(staged: Database, database: Database, board: string): void {
-  for (const table of ['people', 'sessions', 'writers']) {
-    const known = new Set([...rowsOf(database, table, board)].map(({ id }) => id));
-    for (const row of rowsOf(staged, table, board))
-      if (!known.has(row.id ?? null)) insertRow(database, table, row);
+function accountsBack(
+  staged: Database,
+  database: Database,
+  board: string,
+  about: Parameters<typeof putAccountsBack>[3],
+): { readonly replaced: boolean } {
+  try {
+    return putAccountsBack((table) => rowsOf(staged, table, board), database, board, about);
+  } catch (error) {
+    if (error instanceof OtherPeople) throw new RestoreRefused(error.message);
+    throw error;
   }
 }
 
@@ -193,10 +153,6 @@ function copyChanges(staged: Database, database: Database, board: string): void 
 }
 
 const titleSchema = z.object({ title: z.string() });
-
-function hasBoard(database: Database, board: string): boolean {
-  return database.one(titleSchema, 'SELECT title FROM boards WHERE id = ?', [board]) !== null;
-}
 
 function titleOf(database: Database, board: string): string {
   return database.one(titleSchema, 'SELECT title FROM boards WHERE id = ?', [board])?.title ?? '';

@@ -9,6 +9,9 @@ export type TableRow = Readonly<Record<string, Value>>;
 /** Tables that are made from others, or mean nothing outside their file. */
 const DERIVED: ReadonlySet<string> = new Set(['changes', 'probe']);
 
+/** Those of the driver, and what a node of a fleet notes of its own copy. */
+const OWN = /^(sqlite|libsql|fleet)_/;
+
 const PAGE = 200;
 
 const valueSchema = z.union([z.string(), z.number(), z.null(), bytesSchema]);
@@ -18,7 +21,7 @@ export function keptTables(database: Database): readonly string[] {
   return database
     .all(z.object({ name: z.string() }), "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY rowid")
     .map(({ name }) => name)
-    .filter((name) => !DERIVED.has(name) && !name.startsWith('sqlite_') && !name.startsWith('libsql_'));
+    .filter((name) => !DERIVED.has(name) && !OWN.test(name));
 }
 
 /** The names of a table's columns, in order. */

@@ -1,7 +1,9 @@
 import type { Context } from 'hono';
 import { HTTPException } from 'hono/http-exception';
 import * as z from 'zod';
+import { InviteGone } from '../accounts/writes.ts';
 import { NotStored } from '../board/board.ts';
+import { FleetAway } from '../cluster/accounts/errors.ts';
 import { KeptElsewhere } from '../mirror/refusals.ts';
 
 /** What is wrong with one part of the input. */
@@ -88,6 +90,8 @@ export function problemResponse(problem: Problem): Response {
 /** Answers whatever a handler threw. What was not foreseen is told to `report` and not to the client. */
 export function answerError(error: unknown, c: Context, report: (error: unknown) => void): Response {
   if (error instanceof NotStored) return withHeaders(problemResponse(new Problem(503, error.message)), c);
+  if (error instanceof FleetAway) return withHeaders(problemResponse(new Problem(503, error.message)), c);
+  if (error instanceof InviteGone) return withHeaders(problemResponse(new Problem(403, error.message)), c);
   if (error instanceof KeptElsewhere) return withHeaders(problemResponse(new Problem(403, error.message)), c);
   if (error instanceof Problem) return withHeaders(problemResponse(error), c);
   if (error instanceof HTTPException) {

@@ -1,7 +1,8 @@
 import * as Y from 'yjs';
 import * as z from 'zod';
 import type { Person } from '../accounts/port.ts';
-import { epochsOf, VISITORS } from '../accounts/sqlite.ts';
+import { epochsOf } from '../accounts/sqlite.ts';
+import { VISITORS } from '../accounts/writes.ts';
 import { Replay, storedRows } from '../backup/boardReplay.ts';
 import { putSnapshot } from '../log/snapshots.ts';
 import { rowSchema } from '../log/sqlite.ts';
