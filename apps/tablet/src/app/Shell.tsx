@@ -13,6 +13,7 @@ import { Rolling } from '../parts/Rolling.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
 import { openHandy } from './handy.ts';
+import { keepFocus } from './keepFocus.ts';
 import { lazily } from './lazily.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
@@ -61,6 +62,7 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
   const title = desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot';
   const [first] = useState(screen);
   const [more, setMore] = useState(false);
+  useEffect(() => keepFocus(document.body), []);
   useEffect(() => {
     page.current?.scrollTo(0, 0);
     // a screen reader goes on reading where the new screen begins

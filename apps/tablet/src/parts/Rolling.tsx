@@ -19,7 +19,6 @@ export function Rolling(): JSX.Element | null {
           record={take.setup}
           class="rolling-strip"
           data-rolling={take.record}
-          aria-live="polite"
         >
           <span class="rolling-dot" aria-hidden="true" />
           <span>Rolling</span>

@@ -1,5 +1,5 @@
 import type { ComponentChildren, JSX } from 'preact';
-import { useEffect, useId, useRef } from 'preact/hooks';
+import { useId, useLayoutEffect, useRef } from 'preact/hooks';
 import { Icon } from './Icon.tsx';
 
 /** A sheet over the screen: it keeps the keyboard inside, Escape and a touch beside it close it. */
@@ -11,11 +11,20 @@ export function Sheet(props: {
 }): JSX.Element {
   const dialog = useRef<HTMLDialogElement>(null);
   const title = useId();
-  useEffect(() => {
+  // before the effects of what is in it, one of which may want the keyboard
+  useLayoutEffect(() => {
     const before = document.activeElement;
-    dialog.current?.showModal();
+    const opened = dialog.current;
+    opened?.showModal();
     return () => {
-      if (before instanceof HTMLElement && before.isConnected) before.focus();
+      // while it is open nothing else can have the keyboard
+      opened?.close();
+      if (!(before instanceof HTMLElement) || !before.isConnected) return;
+      before.focus();
+      // what was done in the sheet may have pushed it out of view
+      requestAnimationFrame(() => {
+        if (document.activeElement === before) before.scrollIntoView({ block: 'nearest' });
+      });
     };
   }, []);
   return (

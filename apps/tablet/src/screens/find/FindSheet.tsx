@@ -59,8 +59,13 @@ export function FindSheet({ onClose }: { onClose: () => void }): JSX.Element {
             setMost(A_FEW);
           }}
           onKeyDown={(event) => {
-            if (event.key === 'Enter') list.current?.querySelector('a')?.click();
-            else walk(event);
+            if (event.key !== 'Enter') {
+              walk(event);
+              return;
+            }
+            // the same press would go on to whatever has the keyboard once this sheet is closed
+            event.preventDefault();
+            list.current?.querySelector('a')?.click();
           }}
         />
         <p class="label" role="status" data-found-total={total}>

@@ -1,4 +1,4 @@
-import { nextTake, SHOOT, type TakeView } from '@plumbline/shared';
+import { nextTake, SHOOT } from '@plumbline/shared';
 import type { ReadyFinding } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -29,7 +29,6 @@ export function RollBar({ setup }: { setup: string }): JSX.Element {
   const next = useDerived(() => nextTake(desk.board, setup), [desk, setup]);
   const ready = useAfterPaint(() => desk.judging.readinessOf(setup), [desk, setup]);
   const rolls = desk.ready.value && desk.me.role !== 'producer';
-  if (rolling && rolls) return <Cut take={rolling} />;
   const [, number] = next.split('.');
   const against = standingAgainst(ready);
   // The words may be a moment behind the board; whether a reason is asked for never is.
@@ -40,21 +39,44 @@ export function RollBar({ setup }: { setup: string }): JSX.Element {
   };
   return (
     <div class="roll-bar">
-      <ReadyPanel setup={setup} ready={ready} />
+      {!(rolling && rolls) && <ReadyPanel setup={setup} ready={ready} />}
       {rolls && (
+        // one button for both, so that the keyboard stays on it
         <button
+          key="go"
           type="button"
-          class="act roll"
-          data-roll={next}
-          data-against={against.length}
-          aria-haspopup={against.length > 0 ? 'dialog' : undefined}
-          onClick={rollOrAsk}
+          class={rolling ? 'act roll cut' : 'act roll'}
+          data-roll={rolling ? undefined : next}
+          data-cut={rolling?.record}
+          data-against={rolling ? undefined : against.length}
+          aria-haspopup={!rolling && against.length > 0 ? 'dialog' : undefined}
+          onKeyDown={(event) => {
+            // a key that is held down rolls or cuts once
+            if (event.repeat) event.preventDefault();
+          }}
+          onClick={() => (rolling ? cut(desk, rolling.record) : rollOrAsk())}
         >
-          <span>Roll take {number}</span>
-          {against.length > 0 && (
-            <span class="roll-against">
-              {counted(against.length, 'thing stands', 'things stand')} against it
-            </span>
+          {rolling ? (
+            <>
+              <span class="rolling-dot" aria-hidden="true" />
+              <span>Cut take {rolling.number}</span>
+              <RunningClock
+                key={rolling.record}
+                class="roll-clock"
+                since={rolling.view.rolledAt ?? 0}
+                now={desk.now}
+                rate={desk.board.value('shoot', SHOOT, 'frameRate')}
+              />
+            </>
+          ) : (
+            <>
+              <span>Roll take {number}</span>
+              {against.length > 0 && (
+                <span class="roll-against">
+                  {counted(against.length, 'thing stands', 'things stand')} against it
+                </span>
+              )}
+            </>
           )}
         </button>
       )}
@@ -90,28 +112,5 @@ function Against({ findings }: { findings: readonly ReadyFinding[] }): JSX.Eleme
       ))}
       {left > 0 && <li class="muted">And {left} more.</li>}
     </ul>
-  );
-}
-
-function Cut({ take }: { take: TakeView }): JSX.Element {
-  const desk = useDesk();
-  return (
-    <div class="roll-bar">
-      <button
-        type="button"
-        class="act roll cut"
-        data-cut={take.record}
-        onClick={() => cut(desk, take.record)}
-      >
-        <span class="rolling-dot" aria-hidden="true" />
-        <span>Cut take {take.number}</span>
-        <RunningClock
-          class="roll-clock"
-          since={take.view.rolledAt ?? 0}
-          now={desk.now}
-          rate={desk.board.value('shoot', SHOOT, 'frameRate')}
-        />
-      </button>
-    </div>
   );
 }
