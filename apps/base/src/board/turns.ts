@@ -1,4 +1,5 @@
-import type { Log } from '../log/port.ts';
+import { PartlyAppended } from '../cluster/port.ts';
+import type { Batch, Log } from '../log/port.ts';
 import type { Board } from './board.ts';
 
 /** Runs something once everything that has arrived in this turn of the event loop has been taken in. */
@@ -43,24 +44,32 @@ export class Turns {
     });
     const batches = begun.map(({ batch }) => batch).filter(({ rows }) => rows.length > 0);
     const start = performance.now();
-    try {
-      if (batches.length > 0) await this.#log.append(batches);
-    } catch (error) {
-      await Promise.all(begun.map(({ board }) => board.turnFailed(error)));
-      return;
-    }
-    if (batches.length > 0) {
-      this.#onCommit(
-        performance.now() - start,
-        batches.reduce((sum, { rows }) => sum + rows.length, 0),
-      );
-    }
-    for (const { board } of begun) {
+    const failed = batches.length > 0 ? await this.#append(batches) : null;
+    const milliseconds = performance.now() - start;
+    const stored = begun.filter(({ board }) => !failed?.has(board.id));
+    const rows = stored.reduce((sum, { batch }) => sum + batch.rows.length, 0);
+    if (rows > 0) this.#onCommit(milliseconds, rows);
+    for (const { board } of stored) {
       try {
         board.turnStored();
       } catch (error) {
         board.abandon(error);
       }
+    }
+    await Promise.all(
+      begun.map(({ board }) => failed?.has(board.id) && board.turnFailed(failed.get(board.id))),
+    );
+  }
+
+  /** Why boards were not stored; `null` where all are. */
+  async #append(batches: readonly Batch[]): Promise<ReadonlyMap<string, unknown> | null> {
+    try {
+      await this.#log.append(batches);
+      return null;
+    } catch (error) {
+      return error instanceof PartlyAppended
+        ? error.failed
+        : new Map(batches.map(({ board }) => [board, error]));
     }
   }
 }

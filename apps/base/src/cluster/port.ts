@@ -35,7 +35,10 @@ export interface ClusterLog extends Log {
    * @throws PartlyAppended saying what became of which board
    */
   append: Log['append'];
-  /** Takes in, into this node's copy, all that stands in a board's line, and says who decides it. Asks the engine's leader. */
+  /**
+   * Takes in, into this node's copy, all that stands in a board's line, and says who decides it. Asks the engine's leader.
+   * What it takes in is not heard by {@link follow} any more: a board in memory is read again from the copy.
+   */
   refresh(board: string): Promise<{ readonly owner: NodeId | null }>;
   /**
    * Writes that a node decides a board from now on, or with `null` that nobody does, behind the last entry that this node

@@ -88,7 +88,8 @@ const metaSchema = z.tuple([
   z.boolean(),
 ]);
 
-function rowsAsBytes(rows: readonly SummedRow[]): Uint8Array {
+/** Rows as bytes, one after another; their numbers and checksums are not among them, since they follow from the place. */
+export function rowsAsBytes(rows: readonly SummedRow[]): Uint8Array {
   const encoder = createEncoder();
   for (const { epoch, text } of rows) {
     const { at, person, writer, n, stamp, edit, outcome, update } = text;
@@ -98,6 +99,35 @@ function rowsAsBytes(rows: readonly SummedRow[]): Uint8Array {
     if (update) writeVarUint8Array(encoder, update);
   }
   return toUint8Array(encoder);
+}
+
+/**
+ * Reads rows that {@link rowsAsBytes} wrote, and sums them up.
+ *
+ * @param before the checksum of the row that they follow
+ * @throws Error where they are not as many as announced, or no rows
+ */
+export function rowsFromBytes(
+  bytes: Uint8Array,
+  { board, after, rows: count }: Pick<Head, 'board' | 'after' | 'rows'>,
+  before: Uint8Array,
+): readonly SummedRow[] {
+  const rows: SummedRow[] = [];
+  const decoder = createDecoder(bytes);
+  let sum = before;
+  for (let seq = after + 1; rows.length < count; seq++) {
+    const meta = metaSchema.parse(JSON.parse(readVarString(decoder)));
+    const [epoch, at, person, writer, n, stamp, isWritten] = meta;
+    const edit = readVarString(decoder);
+    const outcome = readVarString(decoder);
+    const update = isWritten ? readVarUint8Array(decoder).slice() : null;
+    const text: RowText = { seq, at, person, writer, n, stamp, edit, outcome, update };
+    parseRow(text);
+    sum = rowSum(sum, board, epoch, text);
+    rows.push({ epoch, text, sum });
+  }
+  if (hasContent(decoder)) throw new Error('more than was announced');
+  return rows;
 }
 
 /** Options for zlib: rows look like those before them, and those the other side has. */
@@ -146,30 +176,17 @@ export async function unpackRows(
   before: Uint8Array,
   known: readonly SummedRow[],
 ): Promise<readonly SummedRow[]> {
-  const rows: SummedRow[] = [];
-  let sum = before;
+  let rows: readonly SummedRow[];
   try {
     const bytes =
       head.rows === 0
         ? new Uint8Array(0)
         : await inflate(packed, { maxOutputLength: MOST_UNPACKED, ...against(known) });
-    const decoder = createDecoder(new Uint8Array(bytes));
-    for (let seq = head.after + 1; rows.length < head.rows; seq++) {
-      const meta = metaSchema.parse(JSON.parse(readVarString(decoder)));
-      const [epoch, at, person, writer, n, stamp, isWritten] = meta;
-      const edit = readVarString(decoder);
-      const outcome = readVarString(decoder);
-      const update = isWritten ? readVarUint8Array(decoder).slice() : null;
-      const text: RowText = { seq, at, person, writer, n, stamp, edit, outcome, update };
-      parseRow(text);
-      sum = rowSum(sum, head.board, epoch, text);
-      rows.push({ epoch, text, sum });
-    }
-    if (hasContent(decoder)) throw new Error('more than was announced');
+    rows = rowsFromBytes(new Uint8Array(bytes), head, before);
   } catch {
     throw new BatchDamaged('The rows did not arrive as they were sent.');
   }
-  if (Buffer.from(sum).toString('hex') !== head.sum)
+  if (hexOf(rows.at(-1)?.sum ?? before) !== head.sum)
     throw new BatchDamaged('The rows do not match their checksum.');
   return rows;
 }

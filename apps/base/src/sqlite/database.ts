@@ -41,13 +41,19 @@ export class Database {
   /**
    * @param path a file, or `:memory:`
    * @param upTo the version to bring the file up to; `null` leaves it as it is
+   * @param synchronous `NORMAL` where the file is a copy of what is kept elsewhere: its last commits may be lost with the
+   *   machine, never with the process
    * @throws Error where the file cannot be opened, or was written by a newer version of this program
    */
-  constructor(path: string, upTo: number | null = MIGRATIONS.length) {
+  constructor(
+    path: string,
+    upTo: number | null = MIGRATIONS.length,
+    synchronous: 'FULL' | 'NORMAL' = 'FULL',
+  ) {
     this.#connection = new Libsql(path, { timeout: 5000 });
     this.#isOwn = upTo !== null;
     this.#connection.exec('PRAGMA journal_mode = WAL');
-    this.#connection.exec('PRAGMA synchronous = FULL');
+    this.#connection.exec(`PRAGMA synchronous = ${synchronous}`);
     this.#connection.exec('PRAGMA foreign_keys = ON');
     if (this.version > MIGRATIONS.length) {
       const { version } = this;
