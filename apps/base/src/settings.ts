@@ -3,6 +3,26 @@ import * as z from 'zod';
 
 const LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const;
 
+/** Addresses one after another, with a comma between. */
+function serverList(protocols: readonly string[]) {
+  return z
+    .string()
+    .transform((text) =>
+      text
+        .split(',')
+        .map((each) => each.trim())
+        .filter(Boolean),
+    )
+    .refine(
+      (list) => list.length > 0 && list.every((each) => isAddress(each, protocols)),
+      `addresses that begin with ${protocols.map((each) => `${each}//`).join(' or ')}, with a comma between`,
+    );
+}
+
+function isAddress(text: string, protocols: readonly string[]): boolean {
+  return URL.canParse(text) && protocols.includes(new URL(text).protocol) && new URL(text).host !== '';
+}
+
 /** The environment variables that the base reads: what each means, and what holds where it is not set. */
 const VARIABLES = {
   PLUMBLINE_PORT: {
@@ -34,8 +54,96 @@ const VARIABLES = {
     schema: z.coerce.number().int().min(8).max(1_000_000).default(256),
     help: 'kilobits a second that mirrors of boards of this base may take (256)',
   },
+  PLUMBLINE_CLUSTER: {
+    schema: serverList(['nats:', 'tls:']).optional(),
+    help: 'servers of a fleet, such as nats://a:4222,nats://b:4222 (none: a base by itself)',
+  },
+  PLUMBLINE_CLUSTER_PREFIX: {
+    schema: z
+      .string()
+      .regex(/^[a-z][a-z0-9]{0,31}$/, 'small letters and digits, a letter first')
+      .default('plumbline'),
+    help: 'what the names of this fleet begin with on servers that several share (plumbline)',
+  },
+  PLUMBLINE_CLUSTER_CREDENTIALS: {
+    schema: z.string().optional(),
+    help: 'file with the credentials that the servers know this node by',
+  },
+  PLUMBLINE_CLUSTER_USER: {
+    schema: z.string().optional(),
+    help: 'name that the servers know this node by, where there are no credentials',
+  },
+  PLUMBLINE_CLUSTER_PASSWORD_FILE: {
+    schema: z.string().optional(),
+    help: 'file with the password that goes with it',
+  },
+  PLUMBLINE_CLUSTER_CA: {
+    schema: z.string().optional(),
+    help: 'file with the authority that the servers’ certificates are by, PEM',
+  },
+  PLUMBLINE_CLUSTER_CERT: {
+    schema: z.string().optional(),
+    help: 'file with this node’s own certificate for them, PEM',
+  },
+  PLUMBLINE_CLUSTER_KEY: {
+    schema: z.string().optional(),
+    help: 'file with that certificate’s key, PEM',
+  },
+  PLUMBLINE_CLUSTER_MONITORING: {
+    schema: serverList(['http:', 'https:']).default([]),
+    help: 'where each server tells of itself, such as http://a:8222,http://b:8222',
+  },
+  PLUMBLINE_CLUSTER_REPLICAS: {
+    schema: z.enum(['1', '3', '5']).default('3'),
+    help: 'how many servers keep everything: 1, 3 or 5 (3)',
+  },
+  PLUMBLINE_CLUSTER_SHARDS: {
+    schema: z.coerce.number().int().min(1).max(64).default(4),
+    help: 'streams that the boards are spread over; counts for the first start of a fleet only (4)',
+  },
+  PLUMBLINE_CLUSTER_RISKS: {
+    schema: z.enum(['accept', 'refuse']).default('refuse'),
+    help: 'accept starts though the servers may lose what they confirmed (refuse)',
+  },
+  PLUMBLINE_MOST_BOARDS: {
+    schema: z.coerce.number().int().min(1).max(1_000_000).default(2000),
+    help: 'boards that a node of a fleet has open; it opens no further ones (2000)',
+  },
+  PLUMBLINE_MOST_DELAY_MS: {
+    schema: z.coerce.number().int().min(1).max(60_000).default(250),
+    help: 'how far behind a node may be and still open boards, ms (250)',
+  },
+  PLUMBLINE_MOST_MEMORY_MB: {
+    schema: z.coerce.number().int().min(64).max(1_000_000).default(1500),
+    help: 'memory up to which a node opens boards, megabytes (1500)',
+  },
   PLUMBLINE_LOG_LEVEL: { schema: z.enum(LEVELS).default('info'), help: `${LEVELS.join(', ')} (info)` },
 } as const;
+
+/** The fleet that a node takes part in, and how its servers are reached. */
+export interface ClusterSettings {
+  readonly servers: readonly string[];
+  readonly prefix: string;
+  /** What a credentials file holds. */
+  readonly credentials: Uint8Array | undefined;
+  readonly user: string | undefined;
+  readonly password: string | undefined;
+  /** Paths of PEM files. */
+  readonly tls:
+    | { readonly caFile?: string; readonly certFile?: string; readonly keyFile?: string }
+    | undefined;
+  /** Where the servers tell of themselves. */
+  readonly monitoring: readonly string[];
+  readonly replicas: 1 | 3 | 5;
+  readonly shards: number;
+  readonly acceptsRisks: boolean;
+  /** Beyond these the node opens no further boards. */
+  readonly limits: {
+    readonly boards: number;
+    readonly delayMs: number;
+    readonly memoryMegabytes: number;
+  };
+}
 
 /** How the base is set up. */
 export interface Settings {
@@ -46,6 +154,8 @@ export interface Settings {
   readonly tls: { readonly cert: string; readonly key: string } | undefined;
   readonly demo: boolean;
   readonly mirrorKbits: number;
+  /** The fleet that this base is a node of; `undefined` for a base by itself. */
+  readonly cluster: ClusterSettings | undefined;
   readonly logLevel: (typeof LEVELS)[number];
 }
 
@@ -61,7 +171,43 @@ export function readSettings(environment: Readonly<Record<string, string | undef
     if (parsed.success) return parsed.data;
     throw new SettingsError(`${name}: ${parsed.error.issues[0]?.message ?? 'cannot be used'}`);
   };
+  const cluster = (): ClusterSettings | undefined => {
+    const servers = value('PLUMBLINE_CLUSTER', VARIABLES.PLUMBLINE_CLUSTER.schema);
+    const settings = {
+      prefix: value('PLUMBLINE_CLUSTER_PREFIX', VARIABLES.PLUMBLINE_CLUSTER_PREFIX.schema),
+      ...readIdentity({
+        credentials: value('PLUMBLINE_CLUSTER_CREDENTIALS', VARIABLES.PLUMBLINE_CLUSTER_CREDENTIALS.schema),
+        user: value('PLUMBLINE_CLUSTER_USER', VARIABLES.PLUMBLINE_CLUSTER_USER.schema),
+        passwordFile: value(
+          'PLUMBLINE_CLUSTER_PASSWORD_FILE',
+          VARIABLES.PLUMBLINE_CLUSTER_PASSWORD_FILE.schema,
+        ),
+      }),
+      tls: readClusterTls({
+        caFile: value('PLUMBLINE_CLUSTER_CA', VARIABLES.PLUMBLINE_CLUSTER_CA.schema),
+        certFile: value('PLUMBLINE_CLUSTER_CERT', VARIABLES.PLUMBLINE_CLUSTER_CERT.schema),
+        keyFile: value('PLUMBLINE_CLUSTER_KEY', VARIABLES.PLUMBLINE_CLUSTER_KEY.schema),
+      }),
+      monitoring: value('PLUMBLINE_CLUSTER_MONITORING', VARIABLES.PLUMBLINE_CLUSTER_MONITORING.schema),
+      replicas: REPLICAS[value('PLUMBLINE_CLUSTER_REPLICAS', VARIABLES.PLUMBLINE_CLUSTER_REPLICAS.schema)],
+      shards: value('PLUMBLINE_CLUSTER_SHARDS', VARIABLES.PLUMBLINE_CLUSTER_SHARDS.schema),
+      acceptsRisks: value('PLUMBLINE_CLUSTER_RISKS', VARIABLES.PLUMBLINE_CLUSTER_RISKS.schema) === 'accept',
+      limits: {
+        boards: value('PLUMBLINE_MOST_BOARDS', VARIABLES.PLUMBLINE_MOST_BOARDS.schema),
+        delayMs: value('PLUMBLINE_MOST_DELAY_MS', VARIABLES.PLUMBLINE_MOST_DELAY_MS.schema),
+        memoryMegabytes: value('PLUMBLINE_MOST_MEMORY_MB', VARIABLES.PLUMBLINE_MOST_MEMORY_MB.schema),
+      },
+    };
+    if (!servers) return undefined;
+    if (value('PLUMBLINE_ADMIN_KEY', VARIABLES.PLUMBLINE_ADMIN_KEY.schema) === undefined) {
+      throw new SettingsError(
+        'PLUMBLINE_ADMIN_KEY must be set for a fleet, and be the same on every node of it',
+      );
+    }
+    return { servers, ...settings };
+  };
   return {
+    cluster: cluster(),
     port: value('PLUMBLINE_PORT', VARIABLES.PLUMBLINE_PORT.schema),
     host: value('PLUMBLINE_HOST', VARIABLES.PLUMBLINE_HOST.schema),
     dataFolder: value('PLUMBLINE_DATA', VARIABLES.PLUMBLINE_DATA.schema),
@@ -81,10 +227,60 @@ function readTls(certPath: string | undefined, keyPath: string | undefined): Set
   if (certPath === undefined || keyPath === undefined) {
     throw new SettingsError('PLUMBLINE_TLS_CERT and PLUMBLINE_TLS_KEY are set together or not at all');
   }
-  return { cert: readPem('PLUMBLINE_TLS_CERT', certPath), key: readPem('PLUMBLINE_TLS_KEY', keyPath) };
+  return { cert: readText('PLUMBLINE_TLS_CERT', certPath), key: readText('PLUMBLINE_TLS_KEY', keyPath) };
 }
 
-function readPem(variable: string, path: string): string {
+const REPLICAS = { '1': 1, '3': 3, '5': 5 } as const;
+
+function readIdentity({
+  credentials,
+  user,
+  passwordFile,
+}: Readonly<Record<'credentials' | 'user' | 'passwordFile', string | undefined>>): Pick<
+  ClusterSettings,
+  'credentials' | 'user' | 'password'
+> {
+  if ((user === undefined) !== (passwordFile === undefined)) {
+    throw new SettingsError(
+      'PLUMBLINE_CLUSTER_USER and PLUMBLINE_CLUSTER_PASSWORD_FILE are set together or not at all',
+    );
+  }
+  return {
+    credentials:
+      credentials === undefined
+        ? undefined
+        : new TextEncoder().encode(readText('PLUMBLINE_CLUSTER_CREDENTIALS', credentials)),
+    user,
+    password:
+      passwordFile === undefined
+        ? undefined
+        : readText('PLUMBLINE_CLUSTER_PASSWORD_FILE', passwordFile).trim(),
+  };
+}
+
+function readClusterTls({
+  caFile,
+  certFile,
+  keyFile,
+}: Readonly<Record<'caFile' | 'certFile' | 'keyFile', string | undefined>>): ClusterSettings['tls'] {
+  if ((certFile === undefined) !== (keyFile === undefined)) {
+    throw new SettingsError(
+      'PLUMBLINE_CLUSTER_CERT and PLUMBLINE_CLUSTER_KEY are set together or not at all',
+    );
+  }
+  // Read once to say at once which is not there; the library reads them again whenever it connects anew.
+  if (caFile !== undefined) readText('PLUMBLINE_CLUSTER_CA', caFile);
+  if (certFile !== undefined) readText('PLUMBLINE_CLUSTER_CERT', certFile);
+  if (keyFile !== undefined) readText('PLUMBLINE_CLUSTER_KEY', keyFile);
+  if (caFile === undefined && certFile === undefined) return undefined;
+  return {
+    ...(caFile === undefined ? {} : { caFile }),
+    ...(certFile === undefined ? {} : { certFile }),
+    ...(keyFile === undefined ? {} : { keyFile }),
+  };
+}
+
+function readText(variable: string, path: string): string {
   try {
     return readFileSync(path, 'utf8');
   } catch (error) {
@@ -94,6 +290,6 @@ function readPem(variable: string, path: string): string {
 
 /** The list of settings that `serve --help` prints. */
 export function settingsHelp(): string {
-  const lines = Object.entries(VARIABLES).map(([name, { help }]) => `  ${name.padEnd(20)} ${help}`);
+  const lines = Object.entries(VARIABLES).map(([name, { help }]) => `  ${name.padEnd(32)} ${help}`);
   return ['', 'Settings (environment variables, all optional):', ...lines].join('\n');
 }

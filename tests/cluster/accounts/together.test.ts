@@ -1,11 +1,10 @@
-import { setTimeout as wait } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest';
 import { Accounts } from '../../../apps/base/src/accounts/accounts.ts';
 import type { Invite, StoredSession } from '../../../apps/base/src/accounts/port.ts';
 import { SqliteAccounts } from '../../../apps/base/src/accounts/sqlite.ts';
 import { tokenHash } from '../../../apps/base/src/accounts/tokens.ts';
 import { InviteGone } from '../../../apps/base/src/accounts/writes.ts';
-import { decodeMessage } from '../../../apps/base/src/cluster/accounts/message.ts';
+import { decodeMessage, encodeMessage } from '../../../apps/base/src/cluster/accounts/message.ts';
 import { AccountsStream } from '../../../apps/base/src/cluster/accounts/stream.ts';
 import { Names } from '../../../apps/base/src/cluster/log/names.ts';
 import { Database } from '../../../apps/base/src/sqlite/database.ts';
@@ -229,12 +228,30 @@ describe.skipIf(NATS_SERVER === null)(`accounts of a fleet${NEEDS_NATS}`, () => 
     await expect(openAccounts(nats.urls, { prefix, replicas: 1 })).rejects.toThrow('Update this node');
   });
 
+  it('a write whose confirmation was lost is sent again and counts once, even if it stands there twice', async () => {
+    const { nodes, prefix } = await nodesOf(1);
+    const [one] = nodes;
+    if (!one) throw new Error('no node');
+    const stream = new AccountsStream(one.engine, new Names(prefix), 1);
+    await addBoard(one.accounts, 'b1');
+    const invite = { board: 'b1', role: 'sound', person: null, expiresAt: HOUR_MS, once: false };
+    await one.accounts.putInvite({ ...invite, hash: tokenHash('first') });
+    const removal = encodeMessage('removal', 'removeInvite', ['b1', 'sound']);
+    const at = await stream.append('removal', removal, 1000);
+    expect(await stream.append('removal', removal, 1000)).toBe(at);
+    await one.accounts.putInvite({ ...invite, hash: tokenHash('second') });
+    // as where the engine has forgotten that it had this one
+    expect(await stream.append('another name', removal, 1000)).toBeGreaterThan(at + 1);
+    await addBoard(one.accounts, 'b2');
+    expect(await one.accounts.invite(tokenHash('first'))).toBeNull();
+    expect(await one.accounts.invite(tokenHash('second'))).not.toBeNull();
+  });
+
   it('the servers of another fleet are not taken for those of before', async () => {
     const { nodes } = await nodesOf(1);
     const [one] = nodes;
     if (!one) throw new Error('no node');
     await addBoard(one.accounts, 'b1');
-    await wait(0);
     await expect(
       openAccounts(nats.urls, { prefix: `t${++next}`, replicas: 1, database: one.database }),
     ).rejects.toThrow('Start with an empty data folder');

@@ -12,6 +12,12 @@ const ALLOWED: ReadonlySet<string> = new Set([
   '/api/boards/:board/promote',
 ]);
 
+/** The calls that are about mirrors and nothing else. */
+const OF_MIRRORS = /^\/api\/mirror|\/(mirror|promote)$/;
+
+const NO_MIRRORS =
+  'This base is a node of a fleet, which keeps boards on several servers and offers no mirrors. Bring a board in with a backup: plumbline restore --cluster.';
+
 /**
  * Lets the calls of mirrors in by their keys, and keeps others from changing a board that is kept elsewhere. People may be invited to read along, in roles that write
  * nothing, and sent away.
@@ -22,6 +28,11 @@ export function onMirror(
   writers: ReadonlySet<string>,
 ): (c: Context) => void {
   const { mirrors } = services;
+  if (services.isFleet && OF_MIRRORS.test(path)) {
+    return () => {
+      throw new Problem(409, NO_MIRRORS);
+    };
+  }
   if (access === 'mirror') return (c) => void mirrorOf(services, c);
   if (method === 'GET' || !path.includes(':board') || ALLOWED.has(path)) return () => {};
   return (c) => {

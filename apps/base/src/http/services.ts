@@ -6,7 +6,7 @@ import type { BoardKind } from '../kind.ts';
 import type { Log } from '../log/port.ts';
 import type { Metrics } from '../metrics.ts';
 import type { Mirrors } from '../mirror/mirrors.ts';
-import type { PhotoLimits, PhotoStore } from '../photos/store.ts';
+import type { PhotoLimits, Photos } from '../photos/store.ts';
 import { Problem } from './problem.ts';
 
 /** How much the base takes over HTTP. */
@@ -35,9 +35,11 @@ export interface Services {
   readonly metrics: Metrics;
   readonly adminKey: string;
   readonly limits: HttpLimits;
-  readonly photos: PhotoStore;
+  readonly photos: Photos;
   readonly photoLimits: PhotoLimits;
   readonly mirrors: Mirrors;
+  /** This base is a node of a fleet, which keeps no mirrors and sends to none. */
+  readonly isFleet?: boolean;
   readonly isSecure: boolean;
   /** Where other devices reach this base; asked anew each time, since networks change. */
   readonly reachableAt: () => readonly string[];

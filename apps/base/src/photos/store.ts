@@ -37,6 +37,26 @@ export type PhotoOutcome =
   /** The disk has no room. */
   | 'diskFull';
 
+/** A picture, whole. */
+export interface Picture {
+  readonly type: PhotoType;
+  readonly bytes: Uint8Array<ArrayBuffer>;
+}
+
+/** Where photographs are kept, by board and by the SHA-256 of their bytes. */
+export interface Photos {
+  /**
+   * Keeps a picture that arrives in pieces.
+   *
+   * @param hash that the bytes must have, SHA-256 in small hexadecimal digits
+   * @param said what it is said to be
+   * @throws what the pieces throw: then nothing is kept
+   */
+  put(board: string, hash: string, said: PhotoType, pieces: AsyncIterable<Uint8Array>): Promise<PhotoOutcome>;
+  /** A picture of a board; `null` where there is none. */
+  get(board: string, hash: string): Promise<Picture | null>;
+}
+
 /** What of the disk is used, so that tests can make it fail. */
 export interface PhotoDisk {
   /** Opens a file that must not be there yet. */
@@ -52,7 +72,7 @@ const BOARD = /^[A-Za-z0-9_-]{1,64}$/;
  * Photographs by board and by the SHA-256 of their bytes: `photos/BOARD/ab/abcdef…`. A picture is written beside its
  * place, brought to the disk for good and only then given its name, so that what has a name is whole.
  */
-export class PhotoStore {
+export class PhotoStore implements Photos {
   readonly #folder: string;
   readonly #limits: PhotoLimits;
   readonly #disk: PhotoDisk;
@@ -110,10 +130,7 @@ export class PhotoStore {
   }
 
   /** A picture of a board, whole; `null` where there is none. */
-  async get(
-    board: string,
-    hash: string,
-  ): Promise<{ readonly type: PhotoType; readonly bytes: Uint8Array<ArrayBuffer> } | null> {
+  async get(board: string, hash: string): Promise<Picture | null> {
     const place = this.#placeOf(board, hash);
     const bytes = place && (await readFile(place.path).catch(() => null));
     const type = bytes && photoType(bytes);
