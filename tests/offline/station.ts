@@ -87,7 +87,8 @@ export async function openScreen(page: Page, station: Station, screen: string): 
   await page.goto(`${station.url}/board/${station.board.boardId}/${screen}`);
   await page.waitForFunction(() => {
     const main = document.querySelector('main.shell-page');
-    return main !== null && main.childElementCount > 0 && !main.textContent?.includes('Opening…');
+    if (main === null || main.querySelector('[data-opening]')) return false;
+    return main.childElementCount > 0 && !main.textContent?.includes('Opening…');
   });
 }
 

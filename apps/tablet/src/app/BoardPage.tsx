@@ -1,3 +1,4 @@
+import { SHOOT } from '@plumbline/shared';
 import { computed, useComputed, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
@@ -78,6 +79,19 @@ function useDevice(desk: Desk): void {
   }, [desk.lastDone.value]);
 }
 
+/** Before the first copy of the board is here: no screen says of it that it is empty. */
+function OpeningBoard({ desk }: { desk: Desk }): JSX.Element {
+  const title = desk.board.value('shoot', SHOOT, 'title');
+  const isAway = desk.live.link.status.value.kind === 'waiting';
+  return (
+    <div class="empty" role="status" data-opening={isAway ? 'waits' : 'comes'}>
+      <h1>Opening the board…</h1>
+      <p>{title}</p>
+      {isAway && <p>The base is out of reach. The board opens by itself when it is back.</p>}
+    </div>
+  );
+}
+
 function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   const here = place.value;
   const screen: Screen = here.kind === 'board' ? here.screen : 'day';
@@ -94,7 +108,7 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
     <DeskProvider value={desk}>
       <Shell screen={screen}>
         <Guarded key={screen}>
-          <Current record={record} />
+          {desk.here.value ? <Current record={record} /> : <OpeningBoard desk={desk} />}
         </Guarded>
       </Shell>
     </DeskProvider>

@@ -59,7 +59,8 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
   const desk = useDesk();
   const storing = useStoring();
   const page = useRef<HTMLElement>(null);
-  const title = desk.board.value('shoot', SHOOT, 'title') ?? 'Untitled shoot';
+  const title =
+    desk.board.value('shoot', SHOOT, 'title') ?? (desk.here.value ? 'Untitled shoot' : 'Plumbline');
   const [first] = useState(screen);
   const [more, setMore] = useState(false);
   useEffect(() => keepFocus(document.body), []);

@@ -56,6 +56,8 @@ export class Desk {
   readonly people: ReadonlySignal<readonly Somebody[]>;
   /** Whether anything can be set: this page writes, and the base has greeted it at least once and not sent it away. */
   readonly ready: ReadonlySignal<boolean>;
+  /** Whether the board is on this page: what was written before this person joined is here when they are. */
+  readonly here: ReadonlySignal<boolean>;
   /** What the rules say of the board as it stands. */
   readonly judging: Judging;
   /** The setups in use, in shooting order. */
@@ -96,6 +98,7 @@ export class Desk {
     this.people = computed(() =>
       peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
     );
+    this.here = computed(() => this.board.value('people', personId, 'name') !== undefined);
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',
     );

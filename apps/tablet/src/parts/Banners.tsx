@@ -10,6 +10,7 @@ import { endedSentence } from '../board/connection.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { Mark } from './Mark.tsx';
 import { lengthInWords } from './words.ts';
+import '../style/banners.css';
 
 /** What must be known before going on. Gravest first; what only helps waits while a camera rolls. */
 export function Banners(): JSX.Element {

@@ -7,6 +7,7 @@ import { isRead } from '../values/reading.ts';
 import { inWords, type ShowingContext } from '../values/showing.ts';
 import type { EnteringContext } from '../values/stepping.ts';
 import { Icon } from './Icon.tsx';
+import '../style/pad.css';
 
 export interface EntryProps {
   readonly field: ShootField;

@@ -5,7 +5,8 @@ import { declared } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { inWords, writeTime } from '../values/showing.ts';
 import { Icon } from './Icon.tsx';
-import { ReasonSheet } from './lazySheets.ts';
+import { ReasonSheet } from './ReasonSheet.tsx';
+import '../style/asks.css';
 
 const ANSWERS = ['Done', 'Not now', 'Cannot be helped'] as const;
 

@@ -5,6 +5,7 @@ import * as z from 'zod/mini';
 import { useDesk } from '../board/useDesk.ts';
 import { behindWords, timeOfDay } from './age.ts';
 import { Mark } from './Mark.tsx';
+import '../style/banners.css';
 
 const stateSchema = z.object({
   kind: z.string(),

@@ -6,5 +6,6 @@ const sheets = () => import('./sheets.ts');
 export const EntrySheet = lazily(() => sheets().then((module) => module.EntrySheet));
 export const ReasonSheet = lazily(() => sheets().then((module) => module.ReasonSheet));
 export const Accept = lazily(() => sheets().then((module) => module.Accept));
-/** Among the findings: it comes in its place a moment later. */
+/** Among the findings: they come in their place a moment later. */
+export const FlagCard = lazily(() => sheets().then((module) => module.FlagCard), null);
 export const AskCard = lazily(() => sheets().then((module) => module.AskCard), null);

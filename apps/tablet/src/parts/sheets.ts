@@ -2,4 +2,5 @@
 export { Accept } from './Accept.tsx';
 export { AskCard } from './AskCard.tsx';
 export { EntrySheet } from './EntrySheet.tsx';
+export { FlagCard } from './FlagCard.tsx';
 export { ReasonSheet } from './ReasonSheet.tsx';

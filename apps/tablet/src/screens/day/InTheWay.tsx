@@ -4,7 +4,7 @@ import { isOnDay } from '../../board/days.ts';
 import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FindingCard } from '../../parts/FindingCard.tsx';
-import { FlagCard } from '../../parts/FlagCard.tsx';
+import { FlagCard } from '../../parts/lazySheets.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 
 const MOST = 8;

@@ -5,7 +5,7 @@ import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS } from '../../board/acts.ts';
 import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
 import { useDesk } from '../../board/useDesk.ts';
-import { FlagCard } from '../../parts/FlagCard.tsx';
+import { FlagCard } from '../../parts/lazySheets.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PersonChip } from '../../parts/People.tsx';

@@ -1,8 +1,8 @@
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../../board/useDesk.ts';
-import { FlagCard } from '../../parts/FlagCard.tsx';
 import { Icon } from '../../parts/Icon.tsx';
+import { FlagCard } from '../../parts/lazySheets.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 import { RaiseFlag } from './later.ts';
 

@@ -1,0 +1,89 @@
+import { shootKind } from '@plumbline/base';
+import type { Browser, WebSocketRoute } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { TABLET_FOLDER } from '../offline/built.ts';
+import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
+import { launchBrowser, openTablet } from '../support/browser.ts';
+
+let base: Awaited<ReturnType<typeof startTestBase>>;
+let browser: Browser;
+let board: NewBoard;
+
+beforeAll(async () => {
+  base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
+  board = await createBoard(base, 'The rope walk');
+  browser = await launchBrowser();
+});
+
+afterAll(async () => {
+  await browser.close();
+  await base.stop();
+});
+
+/** Somebody at the door, whose socket says nothing until it is let. */
+async function atDoor() {
+  const { context, page } = await openTablet(browser, { base: base.url });
+  const held: (() => void)[] = [];
+  let isHeld = true;
+  await page.routeWebSocket(/\/sync\//, (here: WebSocketRoute) => {
+    const there = here.connectToServer();
+    there.onMessage((message) => {
+      if (isHeld) held.push(() => here.send(message));
+      else here.send(message);
+    });
+  });
+  const letGo = (): void => {
+    isHeld = false;
+    for (const send of held.splice(0)) send();
+  };
+  await page.goto(`/join#${board.invites.camera}`);
+  await page.getByLabel('Your name').fill('Teodor Vance');
+  return { context, page, letGo, hold: () => (isHeld = true) };
+}
+
+it('says that it opens the board until the first copy is here, and not that the board is empty', async () => {
+  const { context, page, letGo, hold } = await atDoor();
+  await page.getByRole('button', { name: 'Join' }).click();
+  await page.locator('[data-opening="comes"]').waitFor();
+  for (const screen of ['Papers', 'Kit', 'Day', 'Match']) {
+    await page.getByRole('navigation', { name: 'Screens' }).getByRole('link', { name: screen }).click();
+    const words = page.locator('main');
+    await expect.poll(() => words.textContent()).toBe('Opening the board…');
+  }
+  expect(await page.locator('.shell-title strong').textContent()).toBe('Plumbline');
+
+  letGo();
+  await page.locator('main h1', { hasText: 'Match' }).waitFor();
+  expect(await page.locator('[data-opening]').count()).toBe(0);
+  expect(await page.locator('.shell-title strong').textContent()).toBe('The rope walk');
+
+  // what was kept on the device opens without the base saying anything
+  await expect
+    .poll(async () => (await page.evaluate('indexedDB.databases()')) as unknown)
+    .toEqual(expect.arrayContaining([expect.objectContaining({ version: expect.any(Number) })]));
+  hold();
+  await page.reload();
+  await page.locator('main h1', { hasText: 'Match' }).waitFor();
+  expect(await page.locator('[data-link="connecting"]').count()).toBe(1);
+  expect(await page.locator('.shell-title strong').textContent()).toBe('The rope walk');
+  await context.close();
+});
+
+it('says so where the base is out of reach before anything of the board came, and opens when it is back', async () => {
+  const { context, page } = await openTablet(browser, { base: base.url });
+  let isCut = true;
+  await page.routeWebSocket(/\/sync\//, async (here: WebSocketRoute) => {
+    if (isCut) await here.close();
+    else here.connectToServer();
+  });
+  await page.goto(`/join#${board.invites.sound}`);
+  await page.getByLabel('Your name').fill('Mirre Okafor');
+  await page.getByRole('button', { name: 'Join' }).click();
+  const waits = page.locator('[data-opening="waits"]');
+  await waits.waitFor();
+  expect(await waits.textContent()).toContain('opens by itself when it is back');
+  isCut = false;
+  await page.locator('[data-link="live"]').waitFor();
+  await waits.waitFor({ state: 'detached' });
+  await context.close();
+});
