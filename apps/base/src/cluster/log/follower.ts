@@ -9,7 +9,7 @@ import type { ClusterLogReports } from './reports.ts';
 export interface FollowerPorts {
   readonly line: Line;
   readonly copy: Copy;
-  readonly reader: LineReader;
+  readonly reader: Pick<LineReader, 'open' | 'entries'>;
   readonly reports: ClusterLogReports;
   readonly random: () => number;
 }

@@ -127,10 +127,35 @@ export class JetStreamLog implements ClusterLog {
   async #appendOne({ board, epoch, rows }: Batch): Promise<void> {
     const line = this.#line(board);
     await this.#settle(line);
-    const { at, owner } = this.#copy.place(board);
+    const { owner } = this.#copy.place(board);
     if (owner !== null && owner !== this.#node) throw new DecidedElsewhere(board, owner);
     const end = endOf(this.#copy.database, board);
-    const summed = this.#summed(board, epoch, rows, end.seq, end.sum);
+    await this.#write(line, epoch, this.#summed(board, epoch, rows, end.seq, end.sum));
+  }
+
+  /**
+   * Appends rows of one epoch of a board that was kept elsewhere, text and checksums as they are. They must be the next
+   * ones, and this node must decide the board.
+   *
+   * @throws LogConflict, DecidedElsewhere, LineMoved, FateUnknown, EngineAway
+   */
+  async bring(board: string, epoch: string, rows: readonly SummedRow[]): Promise<void> {
+    const line = this.#line(board);
+    await line.alone(async () => {
+      await this.#settle(line);
+      const { owner } = this.#copy.place(board);
+      if (owner !== this.#node) throw new DecidedElsewhere(board, owner ?? 'none');
+      const next = endOf(this.#copy.database, board).seq + 1;
+      const first = rows[0]?.text.seq ?? next;
+      if (first !== next) throw new LogConflict(board, next, first);
+      await this.#write(line, epoch, rows);
+    });
+  }
+
+  async #write(line: Line, epoch: string, summed: readonly SummedRow[]): Promise<void> {
+    const { board } = line;
+    const { at, owner } = this.#copy.place(board);
+    const end = endOf(this.#copy.database, board);
     const last = summed.at(-1);
     if (!last) return;
     const start = performance.now();
@@ -149,7 +174,7 @@ export class JetStreamLog implements ClusterLog {
     line.isStale = true;
     this.#copy.take(board, { before: end.sum, rows: summed }, { at: seq, owner });
     line.isStale = false;
-    this.#reports.appended(board, rows.length, performance.now() - start);
+    this.#reports.appended(board, summed.length, performance.now() - start);
   }
 
   #summed(
@@ -177,7 +202,12 @@ export class JetStreamLog implements ClusterLog {
     const { board } = line;
     const { stream, subject } = this.names.place(board, this.cluster.shards);
     try {
-      return await publishBehind(this.#engine, { board, stream, subject, behind }, bytes, `${board}.${id}`);
+      return await publishBehind(
+        this.#engine,
+        { board, stream, subject, behind },
+        bytes,
+        `${this.#node}.${board}.${id}`,
+      );
     } catch (error) {
       if (error instanceof LineMoved) {
         line.isStale = true;

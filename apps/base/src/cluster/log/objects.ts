@@ -5,6 +5,9 @@ import type { Names } from './names.ts';
 /** A long object takes longer than a call: this much more for each megabyte, ms. */
 const MS_PER_MEGABYTE = 2000;
 
+/** To list what there is takes no longer, ms. */
+const LIST_MS = 60_000;
+
 /** Long bytes in the engine's object store, which checks each by its SHA-256. */
 export class Objects {
   readonly #engine: Engine;
@@ -30,6 +33,12 @@ export class Objects {
   async get(name: string, bytes: number): Promise<Uint8Array | null> {
     const found = await this.#engine.within(name, this.#store.getBlob(name), this.#patience(bytes));
     return found && new Uint8Array(found.buffer, found.byteOffset, found.length);
+  }
+
+  /** The names of all there are that begin with a text. */
+  async names(beginning: string): Promise<readonly string[]> {
+    const all = await this.#engine.within('objects', this.#store.list(), LIST_MS);
+    return all.map(({ name }) => name).filter((name) => name.startsWith(beginning));
   }
 
   /** Lets go of an object, and of the engine's note that there was one. */
