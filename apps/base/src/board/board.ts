@@ -1,15 +1,17 @@
 import { type Edit, syncFrame, type Writer } from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
-import type { Batch, LogRow } from '../log/port.ts';
+import { type Batch, LogConflict, type LogRow } from '../log/port.ts';
+import { Pause } from '../pause.ts';
 import {
   type Core,
   differenceSince,
   documentClock,
-  encodeGradually,
   encodingSince,
+  fold,
   framesSince,
   loadCore,
+  PAGE,
 } from './core.ts';
 import { followRows, refuseItem } from './elsewhere.ts';
 import { type Answer, answerOf, type BaseValue } from './judge.ts';
@@ -36,6 +38,10 @@ export class Board {
   #turn: Turn | null = null;
   #folding: Promise<void> | null = null;
   #phase: 'ready' | 'storing' | 'reloading' | 'failed' = 'ready';
+  /** Who decides edits, where that is not done here. */
+  #relay: ((item: Item) => void) | null = null;
+  /** The log may hold rows that this board has not. */
+  #isBehind = false;
 
   private constructor(id: string, ports: BoardPorts, core: Core) {
     this.id = id;
@@ -60,6 +66,11 @@ export class Board {
   /** Whether nothing is queued or under way. */
   get isIdle(): boolean {
     return this.#phase === 'failed' || (this.#phase === 'ready' && this.#queue.length === 0);
+  }
+
+  /** The last row taken in. */
+  get seq(): number {
+    return this.#core.seq;
   }
 
   get hasFailed(): boolean {
@@ -92,6 +103,17 @@ export class Board {
     return new Promise((resolve, reject) => {
       this.#add({ kind: 'base', person, values, done: resolve, failed: reject });
     });
+  }
+
+  /** Takes something to be decided that was given to another board before, or to this one. */
+  take(item: Item): void {
+    this.#add(item);
+  }
+
+  /** From now on edits go to whoever decides them, those first that wait here; `null`: they are decided here. */
+  passTo(relay: ((item: Item) => void) | null): void {
+    this.#relay = relay;
+    if (relay) for (const item of this.#queue.splice(0)) relay(item);
   }
 
   /** Looks at the board as the disk has it: at once, or when the turn that is under way has ended. */
@@ -135,6 +157,7 @@ export class Board {
   /** Decides everything queued. Returns the rows to be logged, empty where there are none; `null`: not now. */
   beginTurn(): Batch | null {
     if (this.#phase !== 'ready' || this.#queue.length === 0) return null;
+    if (this.#ports.fleet?.mayDecide(this) === false) return null;
     const turn = this.#newTurn();
     this.#phase = 'storing';
     this.#turn = turn;
@@ -146,7 +169,7 @@ export class Board {
         if (item) turn.judge(item);
       }
     } catch (error) {
-      void this.#startOver(items, judged, error);
+      void this.#startOver(turn, items, judged, error);
       return null;
     }
     return { board: this.id, epoch: this.#core.epoch.id, rows: turn.rows };
@@ -156,7 +179,7 @@ export class Board {
    * Something could not be written to the document, which may be half written now. Nothing of the turn is on disk and
    * nobody has been answered: the board is read again and the same turn is decided again, the culprit refused.
    */
-  async #startOver(items: readonly Item[], culprit: number, error: unknown): Promise<void> {
+  async #startOver(turn: Turn, items: readonly Item[], culprit: number, error: unknown): Promise<void> {
     const item = items[culprit];
     if (item?.kind === 'edit' && !this.#poisoned.has(item.edit)) {
       this.#poisoned.add(item.edit);
@@ -169,7 +192,7 @@ export class Board {
     this.#turn = null;
     this.#phase = 'reloading';
     try {
-      await this.#reload();
+      await this.#reload(turn);
       this.#settled();
     } catch (again) {
       this.abandon(again);
@@ -181,6 +204,10 @@ export class Board {
     const turn = this.#turn;
     if (!turn) return;
     this.#turn = null;
+    if (this.hasFailed) {
+      turn.failed();
+      return;
+    }
     this.#phase = 'ready';
     const updates = turn.rows.flatMap(({ update }) => (update ? [update] : []));
     const [first] = updates;
@@ -188,10 +215,11 @@ export class Board {
       const update = updates.length === 1 ? first : Y.mergeUpdates(updates);
       this.#core.kept.add(update);
       const frame = syncFrame('update', update);
-      for (const listener of this.#listeners) listener.updated(frame, turn.from);
+      this.#tell(frame, turn.from);
     }
     turn.stored();
-    this.#settled();
+    if (this.#isBehind) void this.#catchUp();
+    else this.#settled();
     if (this.#core.kept.isLong) void this.snapshot();
   }
 
@@ -200,16 +228,13 @@ export class Board {
     const turn = this.#turn;
     if (!turn) return;
     this.#turn = null;
-    this.#phase = 'reloading';
     this.#ports.reports.trouble(this.id, error);
     turn.failed();
+    if (this.hasFailed) return;
+    this.#phase = 'reloading';
     try {
-      await this.#reload();
-      // The log may hold the turn all the same; then everybody must have it, though nobody is answered.
-      if (documentClock(this.#core) > turn.from) {
-        const frame = syncFrame('update', differenceSince(this.#core, turn.from));
-        for (const listener of this.#listeners) listener.updated(frame, turn.from);
-      }
+      await this.#ports.fleet?.recover(this);
+      await this.#reload(turn);
       this.#settled();
     } catch (again) {
       this.abandon(again);
@@ -227,18 +252,10 @@ export class Board {
   async #fold(): Promise<void> {
     const core = this.#core;
     if (this.#phase !== 'ready' || core.seq === core.snapshotSeq) return;
-    const encoding = await encodeGradually(core.doc);
     const { snapshotSeq } = core;
-    const folded = await this.read((now) => {
-      // The board was read again meanwhile: what was encoded may not be on disk.
-      if (now !== core) return null;
-      const bytes = encoding.finish();
-      core.kept.fold(bytes);
-      core.snapshotSeq = core.seq;
-      return { epoch: core.epoch.id, seq: core.seq, bytes };
-    }).catch(() => null);
-    if (!folded) return;
-    await core.kept.cut();
+    const folded = await fold(core, (look) => this.read(look));
+    // Of the nodes that keep a board, the one that decides it keeps its snapshots.
+    if (!folded || this.#relay) return;
     try {
       await this.#ports.log.saveSnapshot(this.id, folded);
     } catch (error) {
@@ -249,42 +266,91 @@ export class Board {
 
   /** Gives the board up, since nobody knows any more how it stands: its sockets close, and the next look reads its log. */
   abandon(error: unknown): void {
-    this.#phase = 'failed';
     this.#ports.reports.trouble(this.id, error);
-    for (const item of this.#queue.splice(0)) giveUp(item);
-    for (const look of this.#waitingReads.splice(0)) look();
-    for (const listener of this.#listeners) listener.failed();
+    this.leave();
   }
 
   /** Takes in rows that another base has decided and that are on disk here, and tells everybody. */
   follow(rows: readonly LogRow[]): void {
-    if (this.#phase === 'failed') return;
-    const followed = this.#phase === 'ready' ? followRows(this.#core, rows) : null;
-    if (!followed) {
-      this.leave();
-      return;
-    }
-    const { frame, from } = followed;
-    if (frame) for (const listener of this.#listeners) listener.updated(frame, from);
-    if (this.#core.kept.isLong) void this.snapshot();
+    if (rows.length > 0 && (this.#phase !== 'ready' || !this.#takeIn(rows))) this.catchUp();
+  }
+
+  /** The log may hold rows that came from elsewhere: they are read, at once or when what is under way has ended. */
+  catchUp(): void {
+    this.#isBehind = true;
+    if (this.#phase === 'ready') void this.#catchUp();
   }
 
   /** Lets go of everybody, since the board is another from now on: their sockets close, and find it anew. */
   leave(): void {
+    if (this.hasFailed) return;
     this.#phase = 'failed';
+    for (const item of this.#queue.splice(0)) giveUp(item);
     for (const look of this.#waitingReads.splice(0)) look();
     for (const listener of this.#listeners) listener.failed();
+    this.#ports.fleet?.gone(this, false);
   }
 
   /** Puts the board away for good: whoever still holds it can do nothing with it any more. */
   retire(): void {
     this.#phase = 'failed';
+    this.#ports.fleet?.gone(this, true);
   }
 
-  async #reload(): Promise<void> {
-    const { log, definition } = this.#ports;
-    this.#core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
-    this.#phase = 'ready';
+  /** Returns whether the rows came next. */
+  #takeIn(rows: readonly LogRow[]): boolean {
+    const followed = followRows(this.#core, rows);
+    if (!followed) return false;
+    const { frame, from } = followed;
+    if (frame) this.#tell(frame, from);
+    this.#ports.fleet?.tookIn(this, rows);
+    if (this.#core.kept.isLong) void this.snapshot();
+    return true;
+  }
+
+  async #catchUp(): Promise<void> {
+    this.#phase = 'reloading';
+    try {
+      await this.#readOn();
+      this.#settled();
+    } catch (error) {
+      this.abandon(error);
+    }
+  }
+
+  /** Takes in what the log holds beyond this board, until nothing more has come meanwhile. */
+  async #readOn(): Promise<void> {
+    const pause = new Pause();
+    while (this.#isBehind && !this.hasFailed) {
+      this.#isBehind = false;
+      const { seq } = this.#core;
+      const rows = await this.#ports.log.read(this.id, seq, PAGE);
+      if (rows.length === 0 || this.hasFailed) continue;
+      if (!this.#takeIn(rows)) throw new LogConflict(this.id, seq + 1, rows[0]?.seq ?? 0);
+      this.#isBehind = true;
+      await pause.take();
+    }
+    if (!this.hasFailed) this.#phase = 'ready';
+  }
+
+  /** Reads the board again. Of what the log holds beyond the turn's beginning everybody hears, though nobody is answered. */
+  async #reload({ from, after }: Turn): Promise<void> {
+    const { log, definition, fleet } = this.#ports;
+    const core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
+    if (this.hasFailed) return;
+    this.#core = core;
+    if (documentClock(core) > from) this.#tell(syncFrame('update', differenceSince(core, from)), from);
+    for (let seq = after; fleet && seq < core.seq; ) {
+      const rows = await log.read(this.id, seq, Math.min(PAGE, core.seq - seq));
+      if (rows.length === 0) break;
+      fleet.tookIn(this, rows);
+      seq += rows.length;
+    }
+    await this.#readOn();
+  }
+
+  #tell(frame: Uint8Array, from: number): void {
+    for (const listener of this.#listeners) listener.updated(frame, from);
   }
 
   #add(item: Item): void {
@@ -296,13 +362,17 @@ export class Board {
       refuseItem(item);
       return;
     }
+    if (this.#relay) {
+      this.#relay(item);
+      return;
+    }
     this.#queue.push(item);
     if (this.#phase === 'ready') this.#ports.schedule(this);
   }
 
   #newTurn(): Turn {
     const { definition, clock, reports } = this.#ports;
-    return new Turn(documentClock(this.#core), {
+    return new Turn(documentClock(this.#core), this.#core.seq, {
       definition,
       core: this.#core,
       clock,
@@ -325,6 +395,7 @@ export class Board {
 
   #settled(): void {
     for (const look of this.#waitingReads.splice(0)) look();
-    if (this.#queue.length > 0) this.#ports.schedule(this);
+    if (this.#relay) this.passTo(this.#relay);
+    else if (this.#queue.length > 0) this.#ports.schedule(this);
   }
 }

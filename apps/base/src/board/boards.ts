@@ -16,6 +16,7 @@ export class Boards {
   readonly #boards = new Map<string, Promise<Board | null>>();
   readonly #idleSince = new Map<Board, number>();
   readonly #open = new Set<Board>();
+  readonly #beingPutRight = new Map<Board, Promise<void>>();
 
   constructor(accounts: Accounts, kind: BoardKind, ports: BoardPorts) {
     this.#accounts = accounts;
@@ -41,7 +42,10 @@ export class Boards {
     }
     const board = await found;
     if (!board?.hasFailed) return board;
-    this.#forget(board);
+    this.#open.delete(board);
+    this.#idleSince.delete(board);
+    // Somebody else may be reading it anew already.
+    if (this.#boards.get(id) === found) this.#boards.delete(id);
     return this.get(id);
   }
 
@@ -105,8 +109,18 @@ export class Boards {
   async #load(id: string): Promise<Board | null> {
     const epoch = (await this.#accounts.epochs(id)).at(-1);
     if (!epoch) return null;
+    const { fleet } = this.#ports;
+    await fleet?.open(id);
     const board = await Board.load(id, epoch, this.#ports);
     this.#open.add(board);
+    if (fleet) {
+      await fleet.join(board).catch((error: unknown) => {
+        this.#open.delete(board);
+        throw error;
+      });
+      // Whoever decides the board puts it right.
+      return board;
+    }
     await this.putRight(board).catch((error: unknown) => this.#ports.reports.trouble(id, error));
     return board;
   }
@@ -115,7 +129,15 @@ export class Boards {
    * Writes what the accounts know and the board does not show: a board is made, and a person joins, in the accounts
    * first and on the board next, and the base may have died between.
    */
-  async putRight(board: Board): Promise<void> {
+  putRight(board: Board): Promise<void> {
+    const known = this.#beingPutRight.get(board);
+    if (known) return known;
+    const done = this.#putRight(board).finally(() => this.#beingPutRight.delete(board));
+    this.#beingPutRight.set(board, done);
+    return done;
+  }
+
+  async #putRight(board: Board): Promise<void> {
     if (board.isElsewhere) return;
     const kind = this.#kind;
     const title = (await this.#accounts.board(board.id))?.title ?? '';

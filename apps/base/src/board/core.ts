@@ -8,12 +8,12 @@ import {
 } from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
-import type { Log } from '../log/port.ts';
+import type { Log, Snapshot } from '../log/port.ts';
 import { Pause } from '../pause.ts';
 import { KeptBytes } from './kept.ts';
 
 /** Rows read from the log at once, and bytes of a snapshot taken in at once: a few milliseconds of work each. */
-const PAGE = 50;
+export const PAGE = 50;
 const PIECE_BYTES = 64 * 1024;
 /** Structs encoded at once. */
 const STRUCTS = 500;
@@ -99,6 +99,27 @@ export async function encodeGradually(doc: Y.Doc, from = 0): Promise<GradualEnco
   const encoding = new GradualEncoding(doc, from);
   while (encoding.step(STRUCTS)) await pause.take();
   return encoding;
+}
+
+/**
+ * Folds what came since into the whole that is kept for those who join, edits going on meanwhile; what came of it is to
+ * be kept on disk. `read` looks at the board as the disk has it; `null` where it was read again meanwhile.
+ */
+export async function fold(
+  core: Core,
+  read: <T>(look: (core: Core) => T) => Promise<T>,
+): Promise<Snapshot | null> {
+  const encoding = await encodeGradually(core.doc);
+  const folded = await read((now) => {
+    // What was encoded may not be on disk.
+    if (now !== core) return null;
+    const bytes = encoding.finish();
+    core.kept.fold(bytes);
+    core.snapshotSeq = core.seq;
+    return { epoch: core.epoch.id, seq: core.seq, bytes };
+  }).catch(() => null);
+  if (folded) await core.kept.cut();
+  return folded;
 }
 
 /** How much of the epoch's writing the document holds: the clock of its one client number. */

@@ -46,13 +46,16 @@ export interface TurnPorts {
 export class Turn {
   /** The document's clock before it. */
   readonly from: number;
+  /** The last row before it. */
+  readonly after: number;
   readonly rows: LogRow[] = [];
   readonly #ports: TurnPorts;
   readonly #onDisk: (() => void)[] = [];
   readonly #onFailure: (() => void)[] = [];
 
-  constructor(from: number, ports: TurnPorts) {
+  constructor(from: number, after: number, ports: TurnPorts) {
     this.from = from;
+    this.after = after;
     this.#ports = ports;
   }
 
