@@ -86,7 +86,7 @@ export default defineConfig({
             { name: 'door', test: /\/tablet\/src\/(main|app\/App)\.tsx$/, priority: 2 },
             {
               name: 'board',
-              test: /\/tablet\/src\/(app\/BoardPage|parts\/(Field|FindingCard)|board\/acts)\.tsx?$/,
+              test: /\/tablet\/src\/(app\/BoardPage|parts\/Field|board\/acts)\.tsx?$/,
               priority: 1,
             },
           ],

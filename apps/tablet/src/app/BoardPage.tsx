@@ -7,6 +7,7 @@ import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
 import { AllFindings } from '../parts/FindingsChip.tsx';
 import { Guarded } from '../parts/Guarded.tsx';
+import { FindingCard } from '../parts/lazyFindings.ts';
 import { EntrySheet } from '../parts/lazySheets.ts';
 import { prepareForecast } from '../parts/useForecast.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
@@ -43,7 +44,7 @@ const PREPARE_AFTER_MS = 1500;
 async function prepareScreens(): Promise<void> {
   await fetchFace().catch(() => {});
   await prepareForecast().catch(() => {});
-  for (const part of [EntrySheet, AllFindings, ReadyBody, ...Object.values(SCREENS)])
+  for (const part of [EntrySheet, FindingCard, AllFindings, ReadyBody, ...Object.values(SCREENS)])
     await part.prepare().catch(() => {});
 }
 

@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import { isOnDay } from '../../board/days.ts';
 import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
-import { FindingCard } from '../../parts/FindingCard.tsx';
+import { FindingCard } from '../../parts/lazyFindings.ts';
 import { FlagCard } from '../../parts/lazySheets.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 

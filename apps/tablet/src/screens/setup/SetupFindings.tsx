@@ -3,7 +3,7 @@ import { asksFor } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
-import { FindingCard } from '../../parts/FindingCard.tsx';
+import { FindingCard } from '../../parts/lazyFindings.ts';
 import { useDerived } from '../../parts/useDerived.ts';
 
 /**
