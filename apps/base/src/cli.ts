@@ -22,7 +22,14 @@ interface Output {
   readonly json?: boolean;
 }
 
-const settings = () => readSettings(process.env);
+interface ClusterOption {
+  readonly cluster?: string;
+}
+
+const CLUSTER_FLAG = '--cluster <servers>';
+
+const settings = ({ cluster }: ClusterOption = {}) =>
+  readSettings({ ...process.env, ...(cluster === undefined ? {} : { PLUMBLINE_CLUSTER: cluster }) });
 const print = (text: string): void => void process.stdout.write(`${text}\n`);
 
 /** Runs a command on the boards and prints what came of it, as JSON or for people. */
@@ -46,11 +53,12 @@ function createProgram(reportHelp: string): Command {
   program
     .command('serve')
     .description('runs the base until SIGTERM or SIGINT')
+    .option(CLUSTER_FLAG, 'as a node of the fleet on these servers: nats://a:4222,nats://b:4222')
     .option('--json', 'prints the address and the join links as one line of JSON')
     .addHelpText('after', settingsHelp())
-    .action(async (options: Output) => {
+    .action(async (options: Output & ClusterOption) => {
       const { serve } = await import('./cli/serve.ts');
-      await serve(settings(), options.json ?? false);
+      await serve(settings(options), options.json ?? false);
     });
 
   program
@@ -246,15 +254,20 @@ function addSafekeeping(program: Command): void {
     .option('--board <id...>', 'these boards only')
     .option('--force', 'replaces the file where there is one')
     .option('--as-is', 'keeps a backup even of a log that is not sound')
+    .option(CLUSTER_FLAG, 'of the fleet on these servers, or of the one that is set')
+    .option('--photos <folder>', 'of a fleet: copies the photographs into this folder')
     .option('--json', 'prints JSON')
-    .action(async (file: string, options: Output & { board?: string[]; force?: boolean; asIs?: boolean }) => {
+    .action(async (file: string, options: Output & ClusterOption & BackupOptions) => {
       const { backup, flawLine } = await import('./cli/safekeeping.ts');
-      const summary = backup(settings(), file, options);
-      const { boards, flaws, sum } = summary;
+      const { cluster } = settings(options);
+      const summary = cluster
+        ? await (await import('./cli/fleetSafekeeping.ts')).backupOfFleet(cluster, file, options)
+        : { ...backup(settings(), file, options), photos: null };
+      const { boards, flaws, sum, photos } = summary;
       const lines = [
         ...boards.map(({ id, title, rows }) => `${id}  ${rows} rows  ${title}`),
         ...flaws.map(flawLine),
-        'Photographs are not in it: copy the folder `photos` of the data folder beside it.',
+        photoWords(photos, options.photos),
         `checksum ${sum}`,
       ];
       print(options.json ? JSON.stringify(summary) : lines.join('\n'));
@@ -262,12 +275,18 @@ function addSafekeeping(program: Command): void {
 
   program
     .command('restore <file>')
-    .description('puts the boards of a backup back, each in a new epoch; the base must not run')
+    .description('puts the boards of a backup back, each in a new epoch; a base by itself must not run')
     .option('--end-sessions', 'lets nobody in by what was good before, and prints new join links')
+    .option(CLUSTER_FLAG, 'into the fleet on these servers, or into the one that is set; its nodes may run')
+    .option('--photos <folder>', 'into a fleet: brings the photographs of this folder along')
+    .option('--url <url>', 'into a fleet: where tablets reach it, for the join links')
     .option('--json', 'prints JSON')
-    .action(async (file: string, options: Output & { endSessions?: boolean }) => {
+    .action(async (file: string, options: Output & ClusterOption & RestoreOptions) => {
       const { restore } = await import('./cli/safekeeping.ts');
-      const summary = await restore(settings(), file, options);
+      const { cluster } = settings(options);
+      const summary = cluster
+        ? await (await import('./cli/fleetSafekeeping.ts')).restoreIntoFleet(cluster, file, options)
+        : await restore(settings(), file, options);
       const { boards, setAside, links } = summary;
       const lines = boards.flatMap(({ id, title, rows, replaced }) => [
         `${id}  ${rows} rows  ${title}${replaced ? ' (took the place of the one that was here)' : ''}`,
@@ -298,6 +317,29 @@ function addSafekeeping(program: Command): void {
     });
 }
 
+interface BackupOptions {
+  readonly board?: string[];
+  readonly force?: boolean;
+  readonly asIs?: boolean;
+  readonly photos?: string;
+}
+
+interface RestoreOptions {
+  readonly endSessions?: boolean;
+  readonly photos?: string;
+  readonly url?: string;
+}
+
+/** What a backup says of photographs; `null`: of a base by itself, which has them in a folder. */
+function photoWords(photos: number | null, folder: string | undefined): string {
+  if (photos === null) {
+    return 'Photographs are not in it: copy the folder `photos` of the data folder beside it.';
+  }
+  return folder === undefined
+    ? 'Photographs are not in it: --photos copies them into a folder.'
+    : `${photos} photographs in ${folder}`;
+}
+
 /** What a failure means to whoever called the program. */
 async function exitCode(error: unknown): Promise<number> {
   if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
@@ -311,9 +353,15 @@ async function exitCode(error: unknown): Promise<number> {
   }
   const { FolderInUse } = await import('./dataFolder.ts');
   const { LogDamaged } = await import('./start.ts');
+  const { AccountsFromNewer } = await import('./cluster/accounts/errors.ts');
+  const { EngineAway, FleetUnfit, LineFromNewer } = await import('./cluster/log/errors.ts');
   if (
     error instanceof FolderInUse ||
     error instanceof LogDamaged ||
+    error instanceof AccountsFromNewer ||
+    error instanceof EngineAway ||
+    error instanceof FleetUnfit ||
+    error instanceof LineFromNewer ||
     (error instanceof Error && 'code' in error)
   ) {
     console.error(error.message);

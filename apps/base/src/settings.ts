@@ -48,7 +48,7 @@ const VARIABLES = {
   PLUMBLINE_TLS_KEY: { schema: z.string().optional(), help: 'file with the certificate’s key, PEM' },
   PLUMBLINE_DEMO: {
     schema: z.enum(['0', '1']).default('1'),
-    help: '1 loads the demo shoot when there is no board yet, 0 does not (1)',
+    help: '1 loads the demo shoot when there is no board yet, 0 does not; a fleet never does (1)',
   },
   PLUMBLINE_MIRROR_KBITS: {
     schema: z.coerce.number().int().min(8).max(1_000_000).default(256),
@@ -198,13 +198,7 @@ export function readSettings(environment: Readonly<Record<string, string | undef
         memoryMegabytes: value('PLUMBLINE_MOST_MEMORY_MB', VARIABLES.PLUMBLINE_MOST_MEMORY_MB.schema),
       },
     };
-    if (!servers) return undefined;
-    if (value('PLUMBLINE_ADMIN_KEY', VARIABLES.PLUMBLINE_ADMIN_KEY.schema) === undefined) {
-      throw new SettingsError(
-        'PLUMBLINE_ADMIN_KEY must be set for a fleet, and be the same on every node of it',
-      );
-    }
-    return { servers, ...settings };
+    return servers && { servers, ...settings };
   };
   return {
     cluster: cluster(),

@@ -27,6 +27,7 @@ import { createMirrorReports } from './mirror/reports.ts';
 import { MirrorFile } from './mirror/store.ts';
 import { PHOTO_LIMITS, type PhotoDisk, type PhotoLimits, PhotoStore } from './photos/store.ts';
 import { createReports } from './reports.ts';
+import type { ClusterSettings } from './settings.ts';
 import { Database, textColumn, textSchema } from './sqlite/database.ts';
 import { readWalTail, tailSentence } from './sqlite/walTail.ts';
 import { Hub } from './sync/hub.ts';
@@ -66,6 +67,8 @@ export interface BaseOptions {
   readonly photoDisk?: PhotoDisk;
   readonly lifetimes?: Partial<Lifetimes>;
   readonly mirrorLimits?: Partial<MirrorLimits>;
+  /** The fleet that this base is a node of; left out for a base by itself. */
+  readonly cluster?: ClusterSettings | undefined;
   /** Opens the data file. */
   readonly openDatabase?: (path: string) => Database;
   /** Puts something between the base and its log. */

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { readSettings, SettingsError, settingsHelp } from '../../../apps/base/src/settings.ts';
 import { folderOfTest } from '../../backup/filled.ts';
 
-const FLEET = { PLUMBLINE_CLUSTER: 'nats://a:4222, tls://b:4222', PLUMBLINE_ADMIN_KEY: 'k'.repeat(16) };
+const FLEET = { PLUMBLINE_CLUSTER: 'nats://a:4222, tls://b:4222' };
 
 describe('settings of a fleet', () => {
   it('a base by itself has none, one that names servers has those and what usually holds', () => {
@@ -59,7 +59,6 @@ describe('settings of a fleet', () => {
   const refused: readonly [string, Readonly<Record<string, string>>, RegExp][] = [
     ['no server', { PLUMBLINE_CLUSTER: ',' }, /PLUMBLINE_CLUSTER: .*nats:/],
     ['a server that is none', { PLUMBLINE_CLUSTER: 'http://a:1' }, /PLUMBLINE_CLUSTER: .*nats:/],
-    ['no admin key', { PLUMBLINE_ADMIN_KEY: '' }, /PLUMBLINE_ADMIN_KEY .*every node/],
     ['a user without a password', { PLUMBLINE_CLUSTER_USER: 'a' }, /PASSWORD_FILE are set together/],
     ['a certificate without a key', { PLUMBLINE_CLUSTER_CERT: '/nowhere' }, /KEY are set together/],
     ['a file that is not there', { PLUMBLINE_CLUSTER_CA: '/nowhere/ca' }, /PLUMBLINE_CLUSTER_CA: .*ENOENT/],

@@ -67,7 +67,8 @@ function orderedEpochs(theirs: readonly TableRow[], here: readonly TableRow[]): 
   return [...here.filter(({ id }) => !known.has(id)), ...theirs];
 }
 
-function areOthers(staged: Staged, here: (table: string) => readonly TableRow[]): boolean {
+/** Whether an id means somebody else here than in the backup. */
+export function areOthers(staged: Staged, here: (table: string) => readonly TableRow[]): boolean {
   const person = ({ name, role, joined_at: joinedAt }: TableRow): string =>
     JSON.stringify([name, role, joinedAt]);
   const writer = ({ session, tab }: TableRow): string => `${session}/${tab}`;

@@ -10,7 +10,7 @@ export type TableRow = Readonly<Record<string, Value>>;
 const DERIVED: ReadonlySet<string> = new Set(['changes', 'probe']);
 
 /** Those of the driver, and what a node of a fleet notes of its own copy. */
-const OWN = /^(sqlite|libsql|fleet)_/;
+const OWN = /^(sqlite_|libsql_|fleet(_|$))/;
 
 const PAGE = 200;
 

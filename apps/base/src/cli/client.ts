@@ -28,6 +28,11 @@ export async function withBoards<T>(
   const folder = new DataFolder(settings.dataFolder);
   const running = folder.running();
   if (running) return act(adminClient(running, folder.adminKey(settings.adminKey)));
+  if (settings.cluster) {
+    throw new CommandError(
+      'This node of the fleet does not run. Start it, or give the command where one runs.',
+    );
+  }
   const { host, port, tls } = settings;
   const base = await startBase({
     kind: shootKind(),

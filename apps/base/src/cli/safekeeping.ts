@@ -70,7 +70,8 @@ export function backup(
   }
 }
 
-function verifyFile(file: string): Verdict {
+/** Checks a backup file. */
+export function verifyFile(file: string): Verdict {
   try {
     const { database } = loadBackup(file, ':memory:');
     const verdict = verifyDatabase(database);

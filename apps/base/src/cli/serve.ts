@@ -4,12 +4,15 @@ import { shootKind } from '../shoot.ts';
 import { type Base, startBase } from '../start.ts';
 import { adminClient } from './client.ts';
 import { loadDemo } from './demo.ts';
+import { admit, fleetError } from './fleet.ts';
 import { goodInvites, joinLink, keepInvites, publicUrl, qrCode } from './links.ts';
 import { DEMO_FOLDER, programVersion, TABLET_FOLDER } from './places.ts';
 
 /** Runs the base until it is told to stop. */
 export async function serve(settings: Settings, asJson: boolean): Promise<void> {
   const logger = pino({ level: settings.logLevel }, pino.destination({ dest: 2, sync: true }));
+  const { cluster } = settings;
+  if (cluster) await admit(cluster, settings.adminKey, logger);
   const base = await startBase({
     kind: shootKind(),
     dataFolder: settings.dataFolder,
@@ -20,7 +23,10 @@ export async function serve(settings: Settings, asJson: boolean): Promise<void> 
     port: settings.port,
     tls: settings.tls,
     mirrorLimits: { kbits: settings.mirrorKbits },
+    cluster,
     logger,
+  }).catch((error: unknown) => {
+    throw cluster ? fleetError(error, cluster) : error;
   });
   const stopped = new Promise<void>((resolve) => {
     for (const signal of ['SIGTERM', 'SIGINT'] as const) {
@@ -30,7 +36,8 @@ export async function serve(settings: Settings, asJson: boolean): Promise<void> 
       });
     }
   });
-  if (settings.demo && (await base.accounts.boards()).length === 0) {
+  // A fleet is no place to look around in: whoever runs one makes the boards that are wanted.
+  if (settings.demo && !cluster && (await base.accounts.boards()).length === 0) {
     try {
       const demo = await loadDemo(
         adminClient({ url: base.url, certificate: settings.tls?.cert }, base.adminKey),

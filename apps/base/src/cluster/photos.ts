@@ -40,7 +40,7 @@ export class FleetPhotos implements Photos {
   ): Promise<PhotoOutcome> {
     const outcome = await this.#own.put(board, hash, said, pieces);
     if (outcome !== 'stored' && outcome !== 'known') return outcome;
-    return (await this.#share(board, hash)) ? 'stored' : 'known';
+    return (await this.share(board, hash)) ? 'stored' : 'known';
   }
 
   async get(board: string, hash: string): Promise<Picture | null> {
@@ -55,8 +55,8 @@ export class FleetPhotos implements Photos {
     return fetching;
   }
 
-  /** Resolves to whether the engine did not have it yet. */
-  async #share(board: string, hash: string): Promise<boolean> {
+  /** Gives the engine a picture that is in this node's folder. Resolves to whether it did not have it yet. */
+  async share(board: string, hash: string): Promise<boolean> {
     const name = nameOf(board, hash);
     if (this.#kept.has(name)) return false;
     const picture = await this.#own.get(board, hash);
@@ -83,8 +83,42 @@ export class FleetPhotos implements Photos {
   }
 }
 
+/** All names of pictures of a board begin so. */
+function beginningOf(board: string): string {
+  return `photo.${board}.`;
+}
+
+/** Copies the pictures of a board out of the engine into a folder; returns how many there are. */
+export async function photosOut(
+  objects: SharedObjects & { names(beginning: string): Promise<readonly string[]> },
+  folder: Photos,
+  board: string,
+  photoBytes: number,
+): Promise<number> {
+  const source = new FleetPhotos(folder, objects, photoBytes);
+  const names = await objects.names(beginningOf(board));
+  for (const name of names) {
+    const picture = await source.get(board, name.slice(beginningOf(board).length));
+    if (!picture) throw new Error(`${name} is not what was kept under this name.`);
+  }
+  return names.length;
+}
+
+/** Copies the pictures of a board out of a folder into the engine; returns how many there are. */
+export async function photosIn(
+  objects: SharedObjects,
+  folder: Photos & { list(board: string): Promise<readonly string[]> },
+  board: string,
+  photoBytes: number,
+): Promise<number> {
+  const target = new FleetPhotos(folder, objects, photoBytes);
+  const hashes = await folder.list(board);
+  for (const hash of hashes) await target.share(board, hash);
+  return hashes.length;
+}
+
 function nameOf(board: string, hash: string): string {
-  return `photo.${board}.${hash}`;
+  return `${beginningOf(board)}${hash}`;
 }
 
 async function* once(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
