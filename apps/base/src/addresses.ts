@@ -32,12 +32,22 @@ export class Addresses {
   readonly #limits: AddressLimits;
   readonly #now: () => number;
   readonly #refused: (what: 'connection' | 'handshake') => void;
+  readonly #isProxy: (address: string) => boolean;
   readonly #connections = new Map<string, number>();
   readonly #handshakes: Allowances;
   readonly #frames: Allowances;
 
-  /** @param refused hears of what is not let in */
-  constructor(limits: AddressLimits, now: () => number, refused: (what: 'connection' | 'handshake') => void) {
+  /**
+   * @param refused hears of what is not let in
+   * @param isProxy whether connections of an address are those of many
+   */
+  constructor(
+    limits: AddressLimits,
+    now: () => number,
+    refused: (what: 'connection' | 'handshake') => void,
+    isProxy: (address: string) => boolean = () => false,
+  ) {
+    this.#isProxy = isProxy;
     this.#limits = limits;
     this.#now = now;
     this.#refused = refused;
@@ -48,7 +58,7 @@ export class Addresses {
   /** Takes note of a connection, or ends it at once where its address has too many. */
   readonly connected = (socket: Socket): void => {
     const { remoteAddress: address } = socket;
-    if (address === undefined || this.#isFree(address)) return;
+    if (address === undefined || this.#isFree(address) || this.#isProxy(address)) return;
     const open = this.#connections.get(address) ?? 0;
     if (open >= this.#limits.connections) {
       this.#refused('connection');

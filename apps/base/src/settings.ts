@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import * as z from 'zod';
+import { Proxies } from './proxies.ts';
 
 const LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const;
 
@@ -17,6 +18,15 @@ function serverList(protocols: readonly string[]) {
       (list) => list.length > 0 && list.every((each) => isAddress(each, protocols)),
       `addresses that begin with ${protocols.map((each) => `${each}//`).join(' or ')}, with a comma between`,
     );
+}
+
+function areProxies(list: readonly string[]): boolean {
+  try {
+    new Proxies(list);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 function isAddress(text: string, protocols: readonly string[]): boolean {
@@ -117,6 +127,19 @@ const VARIABLES = {
     schema: z.coerce.number().int().min(64).max(1_000_000).default(1500),
     help: 'memory up to which a node opens boards, megabytes (1500)',
   },
+  PLUMBLINE_PROXIES: {
+    schema: z
+      .string()
+      .transform((text) =>
+        text
+          .split(',')
+          .map((each) => each.trim())
+          .filter(Boolean),
+      )
+      .refine(areProxies, 'addresses or ranges such as 10.0.0.0/8, with a comma between')
+      .default([]),
+    help: 'load balancers whose X-Forwarded-For is believed, such as 10.0.0.5,10.1.0.0/16 (none)',
+  },
   PLUMBLINE_LOG_LEVEL: { schema: z.enum(LEVELS).default('info'), help: `${LEVELS.join(', ')} (info)` },
 } as const;
 
@@ -154,6 +177,8 @@ export interface Settings {
   readonly tls: { readonly cert: string; readonly key: string } | undefined;
   readonly demo: boolean;
   readonly mirrorKbits: number;
+  /** Load balancers before this base, addresses or ranges. */
+  readonly proxies: readonly string[];
   /** The fleet that this base is a node of; `undefined` for a base by itself. */
   readonly cluster: ClusterSettings | undefined;
   readonly logLevel: (typeof LEVELS)[number];
@@ -202,6 +227,7 @@ export function readSettings(environment: Readonly<Record<string, string | undef
   };
   return {
     cluster: cluster(),
+    proxies: value('PLUMBLINE_PROXIES', VARIABLES.PLUMBLINE_PROXIES.schema),
     port: value('PLUMBLINE_PORT', VARIABLES.PLUMBLINE_PORT.schema),
     host: value('PLUMBLINE_HOST', VARIABLES.PLUMBLINE_HOST.schema),
     dataFolder: value('PLUMBLINE_DATA', VARIABLES.PLUMBLINE_DATA.schema),

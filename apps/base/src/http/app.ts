@@ -2,6 +2,7 @@ import { Hono, type MiddlewareHandler } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
 import { secureHeaders } from 'hono/secure-headers';
 import type { BoardKind } from '../kind.ts';
+import type { Proxies } from '../proxies.ts';
 import { onMirror } from './mirrored.ts';
 import { openApiDocument } from './openapi.ts';
 import { answerError, Problem } from './problem.ts';
@@ -16,7 +17,7 @@ import { recordingRoutes } from './routes/recordings.ts';
 import { systemRoutes } from './routes/system.ts';
 import type { Services } from './services.ts';
 import { tabletPages } from './tablet.ts';
-import { requireAccess, whoIs } from './who.ts';
+import { noteAddress, requireAccess, whoIs } from './who.ts';
 
 /** Every HTTP call of the base. */
 export function allRoutes(services: Services): readonly Route[] {
@@ -50,12 +51,17 @@ export function createApp(options: {
   readonly sync: MiddlewareHandler;
   readonly tabletFolder: string;
   readonly reports: HttpReports;
+  readonly proxies?: Proxies | undefined;
 }): Hono {
-  const { services, routes, sync, tabletFolder, reports } = options;
+  const { services, routes, sync, tabletFolder, reports, proxies } = options;
   const app = new Hono();
   app.onError((error, c) => answerError(error, c, reports.unforeseen));
   app.notFound((c) => answerError(new Problem(404, 'There is no such thing here.'), c, reports.unforeseen));
 
+  app.use('*', async (c, next) => {
+    if (proxies) noteAddress(c, proxies);
+    await next();
+  });
   // Before anything that touches headers: what an upgrade answers goes out raw.
   app.get('/sync/:board', sync);
 

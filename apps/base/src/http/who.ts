@@ -4,6 +4,7 @@ import { getCookie } from 'hono/cookie';
 import type { Accounts, Session } from '../accounts/accounts.ts';
 import { sameSecret } from '../accounts/tokens.ts';
 import { isLoopbackAddress } from '../addresses.ts';
+import type { Proxies } from '../proxies.ts';
 import { Problem } from './problem.ts';
 
 export const SESSION_COOKIE = 'plumbline_session';
@@ -106,9 +107,17 @@ export function requireAccess(
   }
 }
 
+const ADDRESS = 'clientAddress';
+
+/** Notes who a request is from, where it came by way of a load balancer. */
+export function noteAddress(c: Context, proxies: Proxies): void {
+  c.set(ADDRESS, proxies.clientOf(getConnInfo(c).remote.address ?? '', c.req.header('x-forwarded-for')));
+}
+
 /** The address that a request came from. */
 export function addressOf(c: Context): string {
-  return getConnInfo(c).remote.address ?? '';
+  const noted: unknown = c.get(ADDRESS);
+  return typeof noted === 'string' ? noted : (getConnInfo(c).remote.address ?? '');
 }
 
 function isLoopback(c: Context): boolean {
