@@ -35,6 +35,11 @@ export class DataFolder {
     return join(this.path, 'plumbline.db');
   }
 
+  /** What this base, as a node of a fleet, has met of its boards. May be thrown away: it is fetched again. */
+  get clusterCopy(): string {
+    return join(this.path, 'fleet.db');
+  }
+
   /** Where photographs are kept, board by board. No part of a backup: it is copied beside it. */
   get photos(): string {
     return join(this.path, 'photos');

@@ -11,6 +11,8 @@ export interface Reports extends BoardReports, HttpReports {
   resynced(): void;
   unread(code: RefusalCode): void;
   refusedAddress(what: 'connection' | 'handshake'): void;
+  /** A board was not opened, since the base is at this limit. */
+  refusedBoard(limit: string): void;
 }
 
 const COMMIT_BOUNDS = [0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.5, 1];
@@ -22,6 +24,10 @@ export function createReports(metrics: Metrics, logger: Logger): Reports {
   const refusedAddresses = metrics.counter(
     'plumbline_addresses_refused_total',
     'Connections and handshakes refused since their address had too many',
+  );
+  const refusedBoards = metrics.counter(
+    'plumbline_boards_refused_total',
+    'Boards that were not opened, by the limit that the base was at',
   );
   const poisoned = metrics.counter('plumbline_edits_poisoned_total', 'Edits that the document did not take');
   const commits = metrics.histogram(
@@ -70,6 +76,10 @@ export function createReports(metrics: Metrics, logger: Logger): Reports {
     unread: (code) => {
       edits.add({ answer: 'refused' });
       refusals.add({ code });
+    },
+    refusedBoard: (limit) => {
+      refusedBoards.add({ limit });
+      logger.warn({ limit }, 'a board was not opened');
     },
     refusedAddress: (what) => refusedAddresses.add({ what }),
     poisoned: (board, writer, n, error) => {

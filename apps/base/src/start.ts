@@ -1,48 +1,38 @@
-import { createServer as createTlsServer } from 'node:https';
-import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
-import { createAdaptorServer, type ServerType, type WebSocketServerLike } from '@hono/node-server';
 import { type Logger, pino } from 'pino';
-import { WebSocketServer } from 'ws';
-import * as z from 'zod';
 import { Accounts, LIFETIMES, type Lifetimes } from './accounts/accounts.ts';
-import { SqliteAccounts } from './accounts/sqlite.ts';
 import { ADDRESS_LIMITS, Addresses, type AddressLimits } from './addresses.ts';
 import { Allowances } from './allowances.ts';
-import { rowsOf } from './backup/tables.ts';
 import { Boards } from './board/boards.ts';
 import { Turns } from './board/turns.ts';
+import { AtCapacity, CAPACITY, type Capacity, Load, limitReached } from './capacity.ts';
 import { BaseClock, type MachineClock, machineClock } from './clock.ts';
+import type { Fleet } from './cluster/fleet/fleet.ts';
 import { DataFolder } from './dataFolder.ts';
 import { allRoutes, createApp } from './http/app.ts';
 import type { Route } from './http/route.ts';
 import { HTTP_LIMITS, type HttpLimits, type Services } from './http/services.ts';
+import { type Keeping, openKeeping } from './keep.ts';
 import type { BoardKind } from './kind.ts';
 import { reachableAt } from './lan.ts';
 import type { Log } from './log/port.ts';
-import { SqliteLog } from './log/sqlite.ts';
 import { Metrics } from './metrics.ts';
 import { isElsewhere, MIRROR_LIMITS, type MirrorLimits, Mirrors } from './mirror/mirrors.ts';
 import { createMirrorReports } from './mirror/reports.ts';
 import { MirrorFile } from './mirror/store.ts';
 import { PHOTO_LIMITS, type PhotoDisk, type PhotoLimits, PhotoStore } from './photos/store.ts';
 import { createReports } from './reports.ts';
+import { serveApp } from './serving.ts';
 import type { ClusterSettings } from './settings.ts';
-import { Database, textColumn, textSchema } from './sqlite/database.ts';
-import { readWalTail, tailSentence } from './sqlite/walTail.ts';
+import { Database } from './sqlite/database.ts';
 import { Hub } from './sync/hub.ts';
 import { SYNC_LIMITS, type SyncLimits } from './sync/limits.ts';
 import { syncRoute } from './sync/route.ts';
 
+export { LogDamaged } from './keep.ts';
+export { baseUrl } from './serving.ts';
+
 const TICK_MS = 1000;
-
-/** How long somebody who connects may take to say what they want, ms. */
-const TIMEOUTS = { headersTimeout: 10_000, requestTimeout: 60_000, connectionsCheckingInterval: 2000 };
-
-const ACCOUNT_TABLES = ['boards', 'epochs', 'people', 'invites', 'sessions', 'writers'] as const;
-
-/** How long tablets are given to answer the base's farewell, ms. */
-const FAREWELL_MS = 1000;
 
 /** How a base is started. */
 export interface BaseOptions {
@@ -67,6 +57,7 @@ export interface BaseOptions {
   readonly photoDisk?: PhotoDisk;
   readonly lifetimes?: Partial<Lifetimes>;
   readonly mirrorLimits?: Partial<MirrorLimits>;
+  readonly capacity?: Partial<Capacity>;
   /** The fleet that this base is a node of; left out for a base by itself. */
   readonly cluster?: ClusterSettings | undefined;
   /** Opens the data file. */
@@ -87,22 +78,51 @@ export interface Base {
   stop(): Promise<void>;
 }
 
-/** Starts a base; resolves when it answers. @throws FolderInUse, LogDamaged, or what `listen` reports */
+/** Starts a base; resolves when it answers. @throws FolderInUse, LogDamaged, FleetUnfit, or what `listen` reports */
 export async function startBase(options: BaseOptions): Promise<Base> {
-  const { kind, host = '127.0.0.1', tls, version } = options;
-  const logger = options.logger ?? pino({ level: 'silent' });
   const folder = new DataFolder(options.dataFolder);
   folder.lock();
-  const database = openDatabase(folder, logger, options.openDatabase ?? ((path) => new Database(path)));
-  const sqlite = new SqliteLog(database);
-  const log = options.wrapLog?.(sqlite) ?? sqlite;
-  const clock = new BaseClock(options.machine ?? machineClock, await log.highestStamp());
-  const now = (): number => clock.now();
+  try {
+    return await startIn(folder, options);
+  } catch (error) {
+    folder.release();
+    throw error;
+  }
+}
 
+async function startIn(folder: DataFolder, options: BaseOptions): Promise<Base> {
+  const logger = options.logger ?? pino({ level: 'silent' });
   const metrics = new Metrics();
+  const keeping = await openKeeping(folder, {
+    cluster: options.cluster,
+    metrics,
+    logger,
+    openDatabase: options.openDatabase ?? ((path) => new Database(path)),
+    wrapLog: options.wrapLog ?? ((log) => log),
+  });
+  try {
+    return await startOn(folder, keeping, options, metrics, logger);
+  } catch (error) {
+    await keeping.close();
+    throw error;
+  }
+}
+
+async function startOn(
+  folder: DataFolder,
+  keeping: Keeping,
+  options: BaseOptions,
+  metrics: Metrics,
+  logger: Logger,
+): Promise<Base> {
+  const { kind, host = '127.0.0.1', tls, version, machine = machineClock } = options;
   const reports = createReports(metrics, logger);
-  const accounts = new Accounts(new SqliteAccounts(database), now, { ...LIFETIMES, ...options.lifetimes });
+  const { log, database, cluster } = keeping;
+  const clock = new BaseClock(machine, await log.highestStamp());
+  const now = (): number => clock.now();
+  const accounts = new Accounts(keeping.accounts, now, { ...LIFETIMES, ...options.lifetimes });
   const mirrorFile = new MirrorFile(folder.mirrors);
+  const after = (milliseconds: number, act: () => void): void => void setTimeout(act, milliseconds).unref();
   const turns = new Turns(
     {
       append: async (batches) => {
@@ -113,30 +133,53 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     setImmediate,
     reports.committed,
   );
-  const { definition } = kind;
-  const boards = new Boards(accounts, kind, {
-    definition,
+  const load = new Load();
+  const capacity = { ...CAPACITY, ...options.cluster?.limits, ...options.capacity };
+  const admit = (): void => {
+    const { delayMs, memoryMegabytes } = load;
+    const what = limitReached(capacity, { boards: boards.open.size, delayMs, memoryMegabytes });
+    if (what === null) return;
+    reports.refusedBoard(what);
+    throw new AtCapacity(what);
+  };
+  const limits = { ...SYNC_LIMITS, ...options.syncLimits };
+  const fleet: Fleet | null =
+    cluster?.join({
+      clock,
+      machine,
+      after,
+      about: () => ({ version, sockets: hub.size, delay: Math.round(load.delayMs) }),
+      tookOver: (board) => {
+        boards.putRight(board).catch((error: unknown) => reports.trouble(board.id, error));
+      },
+      putAway: (board) => boards.putAway(board),
+      died: (node) => hub.nodeDied(node),
+    }) ?? null;
+  const boards: Boards = new Boards(accounts, kind, {
+    definition: kind.definition,
     log,
     clock,
     schedule: turns.schedule,
     reports,
-    isElsewhere: (board) => isElsewhere(mirrorFile, board),
+    isElsewhere: (board) => !cluster && isElsewhere(mirrorFile, board),
+    fleet: fleet ?? undefined,
+    admit,
   });
-  const limits = { ...SYNC_LIMITS, ...options.syncLimits };
-  const hub = new Hub(
-    accounts,
-    { limits, schemaHash: kind.schemaHash, now, reports },
-    (milliseconds, act) => {
-      setTimeout(act, milliseconds).unref();
-    },
-  );
+  cluster?.accounts.onRestored((board) => boards.putAway(board));
+  const others = cluster?.sockets(now, () => hub) ?? null;
+  const hub: Hub = new Hub(accounts, { limits, schemaHash: kind.schemaHash, now, reports }, after, others);
   metrics.gauge('plumbline_sockets', 'Open sockets', () => hub.size);
   metrics.gauge('plumbline_socket_buffered_bytes', 'Bytes waiting for readers', () => hub.buffered);
   metrics.gauge('plumbline_boards', 'Boards in memory', () => boards.open.size);
+  metrics.gauge(
+    'plumbline_event_loop_delay_seconds',
+    'How late the event loop is, 99 times of a hundred',
+    () => load.delayMs / 1000,
+  );
 
   const adminKey = folder.adminKey(options.adminKey);
   const photoLimits = { ...PHOTO_LIMITS, ...options.photoLimits };
-  const photos = new PhotoStore(folder.photos, photoLimits, options.photoDisk);
+  const ownPhotos = new PhotoStore(folder.photos, photoLimits, options.photoDisk);
   const mirrors: Mirrors = new Mirrors({
     file: mirrorFile,
     database,
@@ -144,7 +187,7 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     boards,
     clock,
     kind,
-    photos,
+    photos: ownPhotos,
     photoParts: join(folder.photos, '.mirrored'),
     photoBytes: photoLimits.photoBytes,
     inviteMs: options.lifetimes?.inviteMs ?? LIFETIMES.inviteMs,
@@ -161,11 +204,13 @@ export async function startBase(options: BaseOptions): Promise<Base> {
     metrics,
     adminKey,
     limits: { ...HTTP_LIMITS, ...options.httpLimits },
-    photos,
+    photos: cluster?.photos(ownPhotos, photoLimits.photoBytes) ?? ownPhotos,
     photoLimits,
     mirrors,
+    isFleet: cluster !== null,
+    trouble: () => fleet?.trouble ?? cluster?.accounts.trouble ?? null,
     isSecure: tls !== undefined,
-    reachableAt: () => reachableAt(host, port, tls !== undefined),
+    reachableAt: () => reachableAt(host, serving.port, tls !== undefined),
     version,
     reports,
   };
@@ -178,46 +223,35 @@ export async function startBase(options: BaseOptions): Promise<Base> {
   const sessionFrames = new Allowances(limits.sessionFramesPerSecond, limits.sessionFramesBurst);
   const sync = syncRoute({ accounts, addresses, boards, hub, limits, now, reports, sessionFrames });
   const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports });
-  const sockets = new WebSocketServer({
-    noServer: true,
-    maxPayload: limits.frameBytes,
-  });
-  const server = createAdaptorServer({
-    fetch: app.fetch,
-    // ws and the adapter say the same of `send`, one of them without exactOptionalPropertyTypes in mind.
-    websocket: { server: sockets as unknown as WebSocketServerLike },
-    ...(tls
-      ? { createServer: createTlsServer, serverOptions: { ...tls, ...TIMEOUTS } }
-      : { serverOptions: TIMEOUTS }),
-  });
-  server.on('connection', addresses.connected);
-  const port = await listen(server, host, options.port ?? 0);
-  const url = baseUrl(host, port, tls !== undefined);
+  const { frameBytes } = limits;
+  const serving = await serveApp(app, { host, port: options.port ?? 0, tls, addresses, frameBytes });
+  const { url, port } = serving;
   folder.announce({ url, pid: process.pid, certificate: tls?.cert });
   const ticking = setInterval(() => {
     hub.tick();
     void boards.sweep(now());
   }, TICK_MS);
   ticking.unref();
-  mirrors.start();
+  fleet?.start();
+  if (!cluster) mirrors.start();
   logger.info({ url, boards: (await accounts.boards()).length }, 'the base answers');
 
   const stop = async (): Promise<void> => {
     clearInterval(ticking);
     mirrors.stop();
-    const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+    const { closed } = serving.close();
     await boards.drain();
+    // Others take the boards over while those who are on them are still passed on from here.
+    await fleet?.leave();
     hub.closeAll();
     await boards.stop();
-    const impatience = setTimeout(() => {
-      for (const socket of sockets.clients) socket.terminate();
-      if ('closeAllConnections' in server) server.closeAllConnections();
-    }, FAREWELL_MS);
-    if ('closeIdleConnections' in server) server.closeIdleConnections();
+    const sentAway = serving.sendAway();
     await closed;
-    clearTimeout(impatience);
-    await log.close();
-    database.close();
+    sentAway();
+    others?.stop();
+    await fleet?.stop();
+    await keeping.close();
+    load.stop();
     folder.release();
     logger.info('the base has stopped');
   };
@@ -234,56 +268,4 @@ export async function startBase(options: BaseOptions): Promise<Base> {
       return stopping;
     },
   };
-}
-
-/** @throws LogDamaged where something that tablets were told is stored cannot be read any more */
-function openDatabase(folder: DataFolder, logger: Logger, open: (path: string) => Database): Database {
-  const tail = readWalTail(folder.database);
-  if (tail.kind === 'damaged') {
-    folder.release();
-    throw new LogDamaged(tailSentence(tail));
-  }
-  if (tail.kind === 'torn') logger.warn({ frames: tail.frames }, tailSentence(tail));
-  try {
-    const database = open(folder.database);
-    checkAccounts(database);
-    return database;
-  } catch (error) {
-    folder.release();
-    throw error;
-  }
-}
-
-/** Reads every account once in a form that can fail, since text that is none would end the process when it is used. */
-function checkAccounts(database: Database): void {
-  const ids = database.all(z.object({ id: textSchema }), `SELECT ${textColumn('id')} FROM boards`);
-  try {
-    for (const { id } of ids)
-      for (const table of ACCOUNT_TABLES) for (const _ of rowsOf(database, table, id));
-  } catch (error) {
-    database.close();
-    throw new LogDamaged(`The accounts cannot be read: ${error instanceof Error ? error.message : ''}`);
-  }
-}
-
-/** The log is damaged where it had been confirmed, so a base that started would silently lack edits. */
-export class LogDamaged extends Error {
-  override readonly name = 'LogDamaged';
-}
-
-/** The address of a base as this machine reaches it. */
-export function baseUrl(host: string, port: number, isSecure: boolean): string {
-  const name = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host;
-  return `${isSecure ? 'https' : 'http'}://${name.includes(':') ? `[${name}]` : name}:${port}`;
-}
-
-function listen(server: ServerType, host: string, port: number): Promise<number> {
-  return new Promise((resolve, reject) => {
-    server.once('error', reject);
-    server.listen(port, host, () => {
-      server.off('error', reject);
-      const address: AddressInfo | string | null = server.address();
-      resolve(typeof address === 'object' && address ? address.port : port);
-    });
-  });
 }

@@ -72,6 +72,7 @@ export class Node {
         died: nothing,
       },
     });
+    this.fleet.start();
     this.boards = new Boards(accounts, toyKind, {
       definition: toyKind.definition,
       log: this.log,

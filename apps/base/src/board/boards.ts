@@ -109,7 +109,8 @@ export class Boards {
   async #load(id: string): Promise<Board | null> {
     const epoch = (await this.#accounts.epochs(id)).at(-1);
     if (!epoch) return null;
-    const { fleet } = this.#ports;
+    const { fleet, admit } = this.#ports;
+    admit?.();
     await fleet?.open(id);
     const board = await Board.load(id, epoch, this.#ports);
     this.#open.add(board);

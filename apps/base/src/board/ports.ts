@@ -49,4 +49,6 @@ export interface BoardPorts {
   readonly isElsewhere?: (board: string) => boolean;
   /** The nodes that keep the boards together; left out where this base is alone. */
   readonly fleet?: BoardFleet | undefined;
+  /** Called before a board is opened. @throws AtCapacity where there is no room for one more */
+  readonly admit?: (() => void) | undefined;
 }

@@ -3,6 +3,7 @@ import { HTTPException } from 'hono/http-exception';
 import * as z from 'zod';
 import { InviteGone } from '../accounts/writes.ts';
 import { NotStored } from '../board/board.ts';
+import { AtCapacity } from '../capacity.ts';
 import { FleetAway } from '../cluster/accounts/errors.ts';
 import { KeptElsewhere } from '../mirror/refusals.ts';
 
@@ -92,6 +93,10 @@ export function answerError(error: unknown, c: Context, report: (error: unknown)
   if (error instanceof NotStored) return withHeaders(problemResponse(new Problem(503, error.message)), c);
   if (error instanceof FleetAway) return withHeaders(problemResponse(new Problem(503, error.message)), c);
   if (error instanceof InviteGone) return withHeaders(problemResponse(new Problem(403, error.message)), c);
+  if (error instanceof AtCapacity) {
+    const headers = { 'retry-after': '10' };
+    return withHeaders(problemResponse(new Problem(503, error.message, { headers })), c);
+  }
   if (error instanceof KeptElsewhere) return withHeaders(problemResponse(new Problem(403, error.message)), c);
   if (error instanceof Problem) return withHeaders(problemResponse(error), c);
   if (error instanceof HTTPException) {

@@ -1,6 +1,7 @@
 import type { Accounts } from '../accounts/accounts.ts';
 import { type Board, NotStored } from '../board/board.ts';
 import type { Boards } from '../board/boards.ts';
+import { AtCapacity } from '../capacity.ts';
 import type { BaseClock } from '../clock.ts';
 import type { BoardKind } from '../kind.ts';
 import type { Log } from '../log/port.ts';
@@ -40,6 +41,8 @@ export interface Services {
   readonly mirrors: Mirrors;
   /** This base is a node of a fleet, which keeps no mirrors and sends to none. */
   readonly isFleet?: boolean;
+  /** Why this node of a fleet should get no more tablets; `null`: it is well. */
+  readonly trouble?: () => string | null;
   readonly isSecure: boolean;
   /** Where other devices reach this base; asked anew each time, since networks change. */
   readonly reachableAt: () => readonly string[];
@@ -50,6 +53,7 @@ export interface Services {
 /** A board by the id in a path. @throws Problem where there is none, or it cannot be read */
 export async function boardOf({ boards, reports }: Services, id: string): Promise<Board> {
   const board = await boards.get(id).catch((error: unknown) => {
+    if (error instanceof AtCapacity) throw error;
     reports.unforeseen(error);
     throw new NotStored();
   });

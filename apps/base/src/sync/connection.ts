@@ -60,6 +60,8 @@ export interface ConnectionPorts {
 /** One socket of one person on one board. */
 export class Connection implements BoardListener, PresenceTeller {
   readonly admission: Admission;
+  /** ms since 1970, by the board's clock. */
+  readonly openedAt: number;
   readonly #socket: SocketPort;
   readonly #ports: ConnectionPorts;
   readonly #room: PresenceRoom;
@@ -78,6 +80,7 @@ export class Connection implements BoardListener, PresenceTeller {
     this.#room = room;
     this.#ports = ports;
     const { limits, now } = ports;
+    this.openedAt = now();
     this.#frames = new Allowance(limits.framesPerSecond, limits.framesBurst, now());
     this.#outflow = new Outflow(socket, limits, {
       catchUp: (from) => this.#reading.catchUp(from),

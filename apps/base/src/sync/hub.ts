@@ -1,8 +1,26 @@
-import { CLOSE } from '@plumbline/replica';
+import { CLOSE, type PresenceEntry } from '@plumbline/replica';
 import type { Accounts } from '../accounts/accounts.ts';
 import { type Admission, Connection, type ConnectionPorts, GOING_AWAY } from './connection.ts';
 import type { SocketPort } from './outflow.ts';
 import { PresenceRoom } from './presence.ts';
+
+/** The sockets of other nodes that serve the same boards. */
+export interface OtherSockets {
+  /** Hears, from now on, who is where on a board elsewhere. Returns how to stop. */
+  enter(board: string): () => void;
+  /** Tells the others who is where here. @param isAll whether there is nobody else here */
+  said(board: string, entries: readonly PresenceEntry[], isAll: boolean): void;
+  /** A tab has a new socket here: an older one elsewhere is closed. */
+  opened(session: string, tab: string): void;
+}
+
+interface Room {
+  readonly presence: PresenceRoom;
+  readonly leave: () => void;
+}
+
+/** What is said of presence may be lost between nodes: all of it is said again this often, ms. */
+const SAY_ALL_MS = 5000;
 
 /** All sockets of this base. */
 export class Hub {
@@ -12,18 +30,25 @@ export class Hub {
   readonly #connections = new Set<Connection>();
   readonly #bySession = new Map<string, Set<Connection>>();
   readonly #byTab = new Map<string, Connection>();
-  readonly #rooms = new Map<string, PresenceRoom>();
+  readonly #rooms = new Map<string, Room>();
+  readonly #others: OtherSockets | null;
   #pinged = 0;
+  #saidAll = 0;
 
-  /** @param after runs something after so many ms */
+  /**
+   * @param after runs something after so many ms
+   * @param others the sockets of other nodes; `null` for a base by itself
+   */
   constructor(
     accounts: Accounts,
     ports: ConnectionPorts,
     after: (milliseconds: number, act: () => void) => void,
+    others: OtherSockets | null = null,
   ) {
     this.#accounts = accounts;
     this.#ports = ports;
     this.#after = after;
+    this.#others = others;
     accounts.onEnd((session) => this.endSession(session));
   }
 
@@ -58,6 +83,7 @@ export class Hub {
     this.#connections.add(connection);
     this.#bySession.set(session.id, (siblings ?? new Set()).add(connection));
     if (key !== null) this.#byTab.set(key, connection);
+    if (tab !== null) this.#others?.opened(session.id, tab);
     connection.open();
     return connection;
   }
@@ -72,7 +98,34 @@ export class Hub {
     if (siblings?.size === 0) this.#bySession.delete(session.id);
     const key = tab === null ? null : tabKey(session.id, tab);
     if (key !== null && this.#byTab.get(key) === connection) this.#byTab.delete(key);
-    if (this.#rooms.get(board.id)?.isEmpty) this.#rooms.delete(board.id);
+    const room = this.#rooms.get(board.id);
+    if (!room?.presence.isEmpty) return;
+    room.leave();
+    this.#rooms.delete(board.id);
+  }
+
+  /** A tab has a newer socket on another node. @param at when it was opened, ms since 1970 */
+  tabOpened(session: string, tab: string, at: number): void {
+    const connection = this.#byTab.get(tabKey(session, tab));
+    // What comes late must not close what is newer.
+    if (connection && connection.openedAt < at)
+      connection.close(CLOSE.replaced, 'a newer socket of this tab');
+  }
+
+  /** What another node says of its sockets on a board. */
+  heard(board: string, node: string, entries: readonly PresenceEntry[], isAll: boolean): void {
+    this.#rooms.get(board)?.presence.hear(node, entries, isAll);
+  }
+
+  /** Another node asks who is where here. */
+  sayAll(board: string): void {
+    const room = this.#rooms.get(board);
+    if (room) this.#others?.said(board, room.presence.own, true);
+  }
+
+  /** Another node is dead, and nobody is there any more. */
+  nodeDied(node: string): void {
+    for (const { presence } of this.#rooms.values()) presence.gone(node);
   }
 
   /** Closes the sockets of a session that has ended. */
@@ -92,6 +145,9 @@ export class Hub {
       if (isPingDue) connection.ping();
     }
     if (isPingDue) void this.#renewSessions();
+    if (now - this.#saidAll < SAY_ALL_MS) return;
+    this.#saidAll = now;
+    for (const board of this.#rooms.keys()) this.sayAll(board);
   }
 
   /** The base stops. */
@@ -108,12 +164,14 @@ export class Hub {
   }
 
   #room(board: string): PresenceRoom {
-    let room = this.#rooms.get(board);
-    if (!room) {
-      room = new PresenceRoom((act) => this.#after(this.#ports.limits.presenceMs, act));
-      this.#rooms.set(board, room);
-    }
-    return room;
+    const known = this.#rooms.get(board);
+    if (known) return known.presence;
+    const presence = new PresenceRoom(
+      (act) => this.#after(this.#ports.limits.presenceMs, act),
+      (entries) => this.#others?.said(board, entries, false),
+    );
+    this.#rooms.set(board, { presence, leave: this.#others?.enter(board) ?? (() => {}) });
+    return presence;
   }
 }
 

@@ -20,6 +20,11 @@ interface Told {
   readonly state: Presence | null;
 }
 
+/** Somebody on another node. */
+interface Other extends Told {
+  readonly node: string;
+}
+
 /**
  * Who is on one board, and where. Every socket speaks for itself alone: under the first client number that it names
  * and nobody else holds, and in the name of the person it belongs to. Stock clients repeat what they hear of others;
@@ -29,12 +34,27 @@ export class PresenceRoom {
   readonly #tellers = new Map<PresenceTeller, Told | null>();
   readonly #owners = new Map<number, PresenceTeller>();
   readonly #news = new Set<PresenceTeller>();
+  /** Those on other nodes, by client. */
+  readonly #others = new Map<number, Other>();
   readonly #soon: (act: () => void) => void;
+  readonly #outward: (entries: readonly PresenceEntry[]) => void;
   #flushing = false;
 
-  /** @param soon runs something after the gathering time */
-  constructor(soon: (act: () => void) => void) {
+  /**
+   * @param soon runs something after the gathering time
+   * @param outward tells other nodes what those here say
+   */
+  constructor(
+    soon: (act: () => void) => void,
+    outward: (entries: readonly PresenceEntry[]) => void = () => {},
+  ) {
     this.#soon = soon;
+    this.#outward = outward;
+  }
+
+  /** What those here have said. */
+  get own(): readonly PresenceEntry[] {
+    return [...this.#tellers.values()].filter((told): told is Told => told?.state != null);
   }
 
   get isEmpty(): boolean {
@@ -49,7 +69,7 @@ export class PresenceRoom {
 
   /** Tells one everybody's presence. */
   sayAll(teller: PresenceTeller): void {
-    const all = [...this.#tellers.values()].filter((told): told is Told => told?.state != null);
+    const all = [...this.own, ...this.#others.values()];
     if (all.length > 0) teller.presence(awarenessFrame(encodePresence(all)));
   }
 
@@ -81,7 +101,41 @@ export class PresenceRoom {
     this.#owners.delete(told.client);
     if (told.state === null) return;
     // With the clock they last said: so they may come back under the next.
-    this.#say([{ ...told, state: null }]);
+    const gone = [{ ...told, state: null }];
+    this.#say(gone);
+    this.#outward(gone);
+  }
+
+  /** Takes what another node says of its sockets. @param isAll whether it has no others */
+  hear(node: string, entries: readonly PresenceEntry[], isAll: boolean): void {
+    const news: PresenceEntry[] = [];
+    for (const { client, clock, state } of entries) {
+      const known = this.#others.get(client);
+      if (this.#owners.has(client) || (known && known.node !== node && clock <= known.clock)) continue;
+      if (state === null) {
+        if (known?.node === node && this.#others.delete(client)) news.push({ client, clock, state });
+        continue;
+      }
+      const presence = presenceSchema.safeParse(state);
+      if (!presence.success) continue;
+      this.#others.set(client, { client, clock, state: presence.data, node });
+      if (known?.clock !== clock) news.push({ client, clock, state: presence.data });
+    }
+    const named = new Set(entries.map(({ client }) => client));
+    if (isAll) news.push(...this.#forget((other) => other.node === node && !named.has(other.client)));
+    if (news.length > 0) this.#say(news);
+  }
+
+  /** Whoever was on a node that is dead is not to be seen any more. */
+  gone(node: string): void {
+    const gone = this.#forget((other) => other.node === node);
+    if (gone.length > 0) this.#say(gone);
+  }
+
+  #forget(isGone: (other: Other) => boolean): PresenceEntry[] {
+    const gone = [...this.#others.values()].filter(isGone);
+    for (const { client } of gone) this.#others.delete(client);
+    return gone.map(({ client, clock }) => ({ client, clock, state: null }));
   }
 
   #flushSoon(): void {
@@ -91,7 +145,9 @@ export class PresenceRoom {
       this.#flushing = false;
       const entries = [...this.#news].flatMap((teller) => this.#tellers.get(teller) ?? []);
       this.#news.clear();
-      if (entries.length > 0) this.#say(entries);
+      if (entries.length === 0) return;
+      this.#say(entries);
+      this.#outward(entries);
     });
   }
 

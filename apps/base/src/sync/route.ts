@@ -6,6 +6,7 @@ import type { Accounts } from '../accounts/accounts.ts';
 import type { Addresses } from '../addresses.ts';
 import type { Allowances } from '../allowances.ts';
 import type { Boards } from '../board/boards.ts';
+import { AtCapacity } from '../capacity.ts';
 import { Problem, problemResponse } from '../http/problem.ts';
 import { addressOf, isOwnOrigin, sessionOf } from '../http/who.ts';
 import type { Admission } from './connection.ts';
@@ -102,6 +103,7 @@ async function judge(c: Context, ports: SyncPorts): Promise<Verdict> {
     };
     return { kind: 'let in', admission: { board, session, writer, tab, mayReceive, earlierClients } };
   } catch (error) {
+    if (error instanceof AtCapacity) return turnAway(CLOSE.cannotStore, 'no room for another board');
     reports.trouble(id, error);
     return turnAway(CLOSE.cannotStore, 'the base cannot read this board');
   }

@@ -53,6 +53,10 @@ export class Fleet implements BoardFleet {
       about: () => ({ ...about(), boards: this.#seats.size }),
     });
     this.#stop = bus.subscribe(SUBJECTS.edits(bus.node), (message) => this.#asked(message));
+  }
+
+  /** Begins to tell the others that it is there, and to look after its boards. */
+  start(): void {
     this.#look();
   }
 
@@ -63,6 +67,11 @@ export class Fleet implements BoardFleet {
   /** How many boards this node decides. */
   get deciding(): number {
     return [...this.#seats.values()].filter(({ isDeciding }) => isDeciding).length;
+  }
+
+  /** How much waits here for other nodes. */
+  get waiting(): number {
+    return [...this.#seats.values()].reduce((sum, { waiting }) => sum + waiting, 0);
   }
 
   /** Why this node should get no more tablets; `null`: it is well. */

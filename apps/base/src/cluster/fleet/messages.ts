@@ -5,11 +5,10 @@ import type { NodeId } from '../port.ts';
 /** What nodes say to each other over the bus. Fields that are not known are passed over. */
 
 export const SUBJECTS = {
-  beat: 'plumbline.beat',
-  edits: (node: NodeId) => `plumbline.node.${node}.edits`,
-  presence: (board: string) => `plumbline.presence.${board}`,
-  allPresence: 'plumbline.presence.*',
-  tab: 'plumbline.tab',
+  beat: 'beat',
+  edits: (node: NodeId) => `node.${node}.edits`,
+  presence: (board: string) => `presence.${board}`,
+  tab: 'tab',
 };
 
 const json = z.custom<Json>((value) => isJson(value));
@@ -76,7 +75,8 @@ export const presenceSchema = z.object({
   asks: z.boolean().optional(),
   /** There is nobody else on that node. */
   isAll: z.boolean(),
-  entries: z.array(z.object({ client: z.int(), clock: z.int(), state: json })),
+  /** By the schema of presence where it is taken in. */
+  entries: z.array(z.object({ client: z.int(), clock: z.int(), state: z.unknown() })),
 });
 export type PresenceNews = z.infer<typeof presenceSchema>;
 

@@ -45,6 +45,8 @@ export function systemRoutes(services: Services, openApi: () => unknown): readon
       answer: { status: 200, schema: statusSchema },
       problems: [503],
       handle: async () => {
+        const trouble = services.trouble?.() ?? null;
+        if (trouble !== null) throw new Problem(503, trouble);
         if (!(await isWritable())) throw new Problem(503, 'The log cannot be written.');
         return { status: 'ok' };
       },
