@@ -21,6 +21,7 @@ import { isElsewhere, MIRROR_LIMITS, type MirrorLimits, Mirrors } from './mirror
 import { createMirrorReports } from './mirror/reports.ts';
 import { MirrorFile } from './mirror/store.ts';
 import { PHOTO_LIMITS, type PhotoDisk, type PhotoLimits, PhotoStore } from './photos/store.ts';
+import { Proxies } from './proxies.ts';
 import { createReports } from './reports.ts';
 import { serveApp } from './serving.ts';
 import type { ClusterSettings } from './settings.ts';
@@ -50,6 +51,8 @@ export interface BaseOptions {
   readonly logger?: Logger;
   readonly machine?: MachineClock;
   readonly addressLimits?: Partial<AddressLimits>;
+  /** Load balancers before this base, addresses or ranges: whom they name is who comes. */
+  readonly proxies?: readonly string[] | undefined;
   readonly syncLimits?: Partial<SyncLimits>;
   readonly httpLimits?: Partial<HttpLimits>;
   readonly photoLimits?: Partial<PhotoLimits>;
@@ -215,14 +218,16 @@ async function startOn(
     reports,
   };
   const routes = allRoutes(services);
+  const proxies = options.proxies?.length ? new Proxies(options.proxies) : undefined;
   const addresses = new Addresses(
     { ...ADDRESS_LIMITS, ...options.addressLimits },
     now,
     reports.refusedAddress,
+    (address) => proxies?.has(address) ?? false,
   );
   const sessionFrames = new Allowances(limits.sessionFramesPerSecond, limits.sessionFramesBurst);
   const sync = syncRoute({ accounts, addresses, boards, hub, limits, now, reports, sessionFrames });
-  const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports });
+  const app = createApp({ services, routes, sync, tabletFolder: options.tabletFolder, reports, proxies });
   const { frameBytes } = limits;
   const serving = await serveApp(app, { host, port: options.port ?? 0, tls, addresses, frameBytes });
   const { url, port } = serving;

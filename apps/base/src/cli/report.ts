@@ -94,8 +94,10 @@ export async function report(
 
 export function openData(settings: Settings): Database {
   const folder = new DataFolder(settings.dataFolder);
-  if (!existsSync(folder.database)) throw new CommandError(`There is nothing in ${folder.path} yet.`);
-  return new Database(folder.database, null);
+  // A node of a fleet looks into its copy, which has what the node has met.
+  const file = settings.cluster ? folder.clusterCopy : folder.database;
+  if (!existsSync(file)) throw new CommandError(`There is nothing in ${folder.path} yet.`);
+  return new Database(file, null);
 }
 
 function momentOf({ at, seq }: ReportChoice): Moment {

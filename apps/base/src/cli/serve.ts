@@ -24,6 +24,7 @@ export async function serve(settings: Settings, asJson: boolean): Promise<void> 
     tls: settings.tls,
     mirrorLimits: { kbits: settings.mirrorKbits },
     cluster,
+    proxies: settings.proxies,
     logger,
   }).catch((error: unknown) => {
     throw cluster ? fleetError(error, cluster) : error;

@@ -9,6 +9,7 @@ import { encode, SUBJECTS } from './fleet/messages.ts';
 import type { Engine } from './log/engine.ts';
 import { JetStreamLog } from './log/jetStreamLog.ts';
 import type { NodeId } from './port.ts';
+import { prefixed } from './prefixed.ts';
 
 /** A fleet as a command sees it that serves nobody: a copy of its own, made anew and thrown away. */
 export interface OutsideView {
@@ -71,8 +72,8 @@ export async function viewFleet(
  * Makes the nodes take this command for one that is alive and still finding out, so that none of them takes over what it
  * has claimed, and whoever edits there waits. Returns how to stop.
  */
-export function hold({ engine, node }: OutsideView, version: string): () => void {
-  const bus = new EngineBus(engine, node, () => {});
+export function hold({ engine, node, log }: OutsideView, version: string): () => void {
+  const bus = prefixed(new EngineBus(engine, node, () => {}), log.names.prefix);
   const beat = (): void =>
     bus.publish(SUBJECTS.beat, encode({ node, version, time: Date.now(), boards: 0, sockets: 0, delay: 0 }));
   const stop = bus.subscribe(SUBJECTS.edits(node), (message) => message.respond(encode({ kind: 'wait' })));

@@ -306,6 +306,7 @@ export class ReplicatedAccounts implements AccountStore {
   }
 
   async #ask(): Promise<void> {
+    if (!this.#engine.isConnected) throw new FleetAway(AWAY);
     try {
       await this.#reach(await this.#stream.last(), this.#withinMs);
     } catch (error) {
