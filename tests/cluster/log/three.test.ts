@@ -3,9 +3,9 @@ import { PartlyAppended } from '@plumbline/base';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { rowOf } from '../../log/contract.ts';
 import { until } from '../../support/clients.ts';
-import { NATS_SERVER, NEEDS_NATS, startNats } from '../../support/nats.ts';
+import { NATS_SERVER, NEEDS_NATS, natsVersion, startNats } from '../../support/nats.ts';
 import { randomOf, seedOf } from '../../support/random.ts';
-import { newPrefix, startNode } from './fleet.ts';
+import { type Node, newPrefix, startNode } from './fleet.ts';
 
 const SEED = seedOf(60_311);
 const B = 'b1';
@@ -73,5 +73,30 @@ describe.skipIf(NATS_SERVER === null)(`on three servers of the engine${NEEDS_NAT
     await fresh.log.refresh(B);
     expect(await fresh.log.read(B, 0, 100_000)).toEqual(rows);
     console.info(`${confirmed.length} confirmed, ${failures} not, ${last} rows`);
+  });
+});
+
+describe.skipIf(NATS_SERVER === null)(`two nodes at once, on three servers${NEEDS_NATS}`, () => {
+  it('of those that claim at the same moment never two decide, and all agree who does, whatever the engine lets through', async () => {
+    const nats = await startNats(3);
+    onTestFinished(nats.stop);
+    const prefix = newPrefix();
+    const options = { replicas: 3 as const, shards: 1 };
+    const nodes: Node[] = [];
+    for (const name of ['n1', 'n2', 'n3']) {
+      const node = await startNode(nats.urls, prefix, name, options);
+      onTestFinished(node.close);
+      nodes.push(node);
+    }
+    for (let round = 0; round < 60; round++) {
+      const board = `b${round % 5}`;
+      for (const node of nodes) await node.log.refresh(board);
+      const claims = await Promise.all(nodes.map((node) => node.log.claim(board, node.name)));
+      const won = nodes.filter((_, index) => claims[index]).map(({ name }) => name);
+      expect(won, `round ${round}`).toHaveLength(1);
+      for (const node of nodes) expect((await node.log.refresh(board)).owner).toBe(won[0]);
+    }
+    const passedOver = nodes.map(({ heard }) => heard.of('passedOver').length);
+    console.info(`nats-server ${natsVersion()}: let through behind another entry, by node: ${passedOver}`);
   });
 });

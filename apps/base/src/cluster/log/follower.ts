@@ -9,7 +9,7 @@ import type { ClusterLogReports } from './reports.ts';
 export interface FollowerPorts {
   readonly line: Line;
   readonly copy: Copy;
-  readonly reader: Pick<LineReader, 'open' | 'entries'>;
+  readonly reader: Pick<LineReader, 'open' | 'entriesTo'>;
   readonly reports: ClusterLogReports;
   readonly random: () => number;
 }
@@ -84,7 +84,7 @@ export class Follower {
     const { at } = copy.place(board);
     if (message.seq <= at) return;
     let heard = 0;
-    for await (const entry of reader.entries(board, at, message)) {
+    for await (const entry of reader.entriesTo(board, at, message)) {
       if (this.#isStopped) return;
       if (await this.#tell(entry)) heard++;
     }
@@ -93,12 +93,17 @@ export class Follower {
 
   /** Has an entry heard; false where it had been taken in meanwhile. */
   async #tell(entry: Entry): Promise<boolean> {
-    const { line, copy } = this.#ports;
+    const { line, copy, reports } = this.#ports;
     const { board } = line;
     const { at, owner } = copy.place(board);
     if (entry.behind !== at) {
       if (entry.at <= at) return false;
       throw new LineDamaged(board, entry.at, `it does not follow entry ${at}`);
+    }
+    if (entry.kind === 'void') {
+      copy.move(board, { at: entry.at, owner });
+      reports.passedOver(board, entry.at);
+      return false;
     }
     if (entry.kind === 'claim') {
       copy.move(board, { at: entry.at, owner: entry.owner });

@@ -264,7 +264,10 @@ export class JetStreamLog implements ClusterLog {
         if (entry.at <= place.at) continue;
         throw new LineDamaged(board, entry.at, `it does not follow entry ${place.at}`);
       }
-      if (entry.kind === 'claim') this.#copy.move(board, entry);
+      if (entry.kind === 'void') {
+        this.#copy.move(board, { at: entry.at, owner: place.owner });
+        this.#reports.passedOver(board, entry.at);
+      } else if (entry.kind === 'claim') this.#copy.move(board, entry);
       else this.#copy.take(board, entry, { at: entry.at, owner: place.owner });
     }
   }

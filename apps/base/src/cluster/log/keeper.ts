@@ -106,6 +106,10 @@ export class Keeper {
     for await (const entry of this.#ports.reader.entries(board, gathered.at, last)) {
       // The last entry stays, since what comes next is written behind it.
       if (entry.at === last.seq) break;
+      if (entry.kind === 'void') {
+        gathered.at = entry.at;
+        continue;
+      }
       if (entry.kind === 'claim') {
         gathered.at = entry.at;
         gathered.owner = entry.owner;

@@ -1,5 +1,5 @@
 import { setTimeout as wait } from 'node:timers/promises';
-import { JetStreamApiError } from '@nats-io/jetstream';
+import { JetStreamApiError, type StoredMsg } from '@nats-io/jetstream';
 import { jserrors } from '@nats-io/jetstream/internal';
 import type { Engine } from './engine.ts';
 import { EngineAway, FateUnknown, LineMoved } from './errors.ts';
@@ -44,9 +44,16 @@ export async function publishBehind(
         expect: { streamName: stream, lastSubjectSequence: behind },
       });
       // A server that has only heard of the first attempt calls the second a duplicate before either is stored.
-      if (!ack.duplicate || (await standsAt(engine, stream, ack.seq, id))) return ack.seq;
-      lost = new Error('called a duplicate of what is not there');
+      if (ack.duplicate && !(await standsAt(engine, stream, ack.seq, id)))
+        throw new Error('called a duplicate of what is not there');
+      // Some servers check the condition before the order of entries is settled, and let two through that meet.
+      if (ack.seq === behind + 1) return ack.seq;
+      const next = (await nextMessage(engine, stream, subject, behind))?.seq ?? null;
+      if (next === ack.seq) return ack.seq;
+      if (next !== null && next < ack.seq) throw new LineMoved(board);
+      throw new Error('not there any more');
     } catch (error) {
+      if (error instanceof LineMoved) throw error;
       if (isWrongLast(error)) {
         // The first attempt may be what stands there, or what came after it.
         if (lost) throw new FateUnknown(board, error);
@@ -64,4 +71,15 @@ async function standsAt(engine: Engine, stream: string, seq: number, id: string)
   if (seq === 0) return false;
   const message = await engine.jsm.streams.getMessage(stream, { seq });
   return message?.header?.get('Nats-Msg-Id') === id;
+}
+
+/** The first message of a subject behind one; `null` for none. */
+export async function nextMessage(
+  engine: Engine,
+  stream: string,
+  subject: string,
+  behind: number,
+): Promise<StoredMsg | null> {
+  const query = { seq: behind + 1, next_by_subj: subject };
+  return await engine.jsm.streams.getMessage(stream, query);
 }

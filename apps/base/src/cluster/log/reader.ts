@@ -8,9 +8,10 @@ import { type EntryHead, readEntry, readSegment, unpackRows } from './envelope.t
 import { EngineAway, LineDamaged } from './errors.ts';
 import type { Names } from './names.ts';
 import type { Objects } from './objects.ts';
+import { nextMessage } from './publish.ts';
 
 /** An entry of a line, unpacked and checked. */
-export type Entry = RowsEntry | ClaimEntry;
+export type Entry = RowsEntry | ClaimEntry | VoidEntry;
 
 interface Placed {
   readonly at: number;
@@ -28,6 +29,11 @@ export interface ClaimEntry extends Placed {
   readonly owner: NodeId | null;
 }
 
+/** What was written behind another entry than it came to stand behind. It counts for nothing, for nobody. */
+export interface VoidEntry extends Placed {
+  readonly kind: 'void';
+}
+
 /** A message as the engine gives it, stored or delivered. */
 export type LineMessage = Pick<StoredMsg, 'seq' | 'data'>;
 
@@ -39,6 +45,8 @@ export interface Delivery {
 
 const IDLE_HEARTBEAT_MS = 1000;
 const AT_ONCE = 64;
+/** So many messages are asked for one by one before the engine is made to deliver the rest. */
+const STEPS = 4;
 /** After so long the engine forgets a reader that has gone, ms. */
 const FORGOTTEN_MS = 30_000;
 
@@ -65,25 +73,40 @@ export class LineReader {
   }
 
   /** Entries behind one, up to another, in order and without a gap. @throws LineDamaged, EngineAway */
-  async *entries(board: string, after: number, last: LineMessage): AsyncGenerator<Entry, void> {
+  entries(board: string, after: number, last: LineMessage): AsyncGenerator<Entry, void> {
+    return this.#entries(board, after, this.#messages(board, after, last));
+  }
+
+  /** The same up to one that was delivered in its order; what was not delivered is fetched. */
+  entriesTo(board: string, after: number, delivered: LineMessage): AsyncGenerator<Entry, void> {
+    const isNext = readEntry(board, delivered.seq, delivered.data).head.behind === after;
+    return isNext ? this.#entries(board, after, [delivered]) : this.entries(board, after, delivered);
+  }
+
+  async *#entries(
+    board: string,
+    after: number,
+    messages: Iterable<LineMessage> | AsyncIterable<LineMessage>,
+  ): AsyncGenerator<Entry, void> {
     let behind = after;
-    for await (const message of this.#messages(board, after, last)) {
-      const { head, body } = readEntry(board, message.seq, message.data);
-      if (head.behind > behind) yield* this.#archived(board, behind, head.behind);
-      else if (head.behind < behind)
-        throw new LineDamaged(board, message.seq, `it was written behind ${head.behind}, not ${behind}`);
-      yield await this.unpack(board, message.seq, head, body);
-      behind = message.seq;
+    for await (const message of messages) {
+      const { seq } = message;
+      const { head, body } = readEntry(board, seq, message.data);
+      if (head.behind > behind) {
+        for await (const entry of this.#archived(board, behind, seq)) {
+          yield entry;
+          behind = entry.at;
+        }
+      }
+      if (head.behind > behind)
+        throw new LineDamaged(board, seq, `the entries between ${behind} and this are not there`);
+      if (head.behind < behind) yield { kind: 'void', at: seq, behind };
+      else yield await this.#unpack(board, seq, head, body);
+      behind = seq;
     }
   }
 
-  /** Reads one message. @throws LineDamaged, LineFromNewer */
-  async decode(board: string, { seq, data }: LineMessage): Promise<Entry> {
-    const { head, body } = readEntry(board, seq, data);
-    return this.unpack(board, seq, head, body);
-  }
-
-  async unpack(board: string, at: number, head: EntryHead, body: Uint8Array): Promise<Entry> {
+  async #unpack(board: string, at: number, head: EntryHead, body: Uint8Array): Promise<Entry> {
     const { behind } = head;
     if (head.kind === 'claim') return { kind: 'claim', at, behind, owner: head.owner };
     const { epoch, object = null } = head;
@@ -97,12 +120,17 @@ export class LineReader {
 
   async *#messages(board: string, after: number, last: LineMessage): AsyncGenerator<LineMessage, void> {
     if (last.seq <= after) return;
-    // What comes next is most often the last there is.
-    if (readEntry(board, last.seq, last.data).head.behind === after) {
-      yield last;
-      return;
+    const { stream, subject } = this.#names.place(board, this.#shards);
+    // Most often only a few have come.
+    let from = after;
+    for (let step = 0; step < STEPS; step++) {
+      const message = await nextMessage(this.#engine, stream, subject, from);
+      if (!message) throw new EngineAway(`board ${board}`);
+      yield message;
+      if (message.seq >= last.seq) return;
+      from = message.seq;
     }
-    const delivery = await this.open(board, after + 1);
+    const delivery = await this.open(board, from + 1);
     try {
       for (;;) {
         const message = await this.#engine.within(`board ${board}`, delivery.next());
@@ -151,13 +179,13 @@ export class LineReader {
     };
   }
 
-  /** What was archived behind one entry, up to another. @throws LineDamaged */
-  async *#archived(board: string, after: number, to: number): AsyncGenerator<Entry, void> {
+  /** What was archived behind one entry and before a message. @throws LineDamaged */
+  async *#archived(board: string, after: number, before: number): AsyncGenerator<Entry, void> {
     const { segments } = await this.#indexes.get(board);
     let behind = after;
     for (const segment of segments) {
       if (segment.at <= behind) continue;
-      if (segment.at > to) break;
+      if (segment.at >= before) break;
       const bytes = await this.#objects.get(segment.object, segment.bytes);
       if (!bytes) throw new LineDamaged(board, segment.at, `the archive ${segment.object} is not there`);
       const { head, body } = readSegment(board, segment.at, bytes);
@@ -171,8 +199,6 @@ export class LineReader {
       }
       yield { kind: 'claim', at: head.at, behind: head.at, owner: head.owner };
     }
-    if (behind !== to)
-      throw new LineDamaged(board, to, `the entries between ${behind} and this are not there`);
   }
 }
 

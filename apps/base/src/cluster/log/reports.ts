@@ -10,6 +10,8 @@ export interface ClusterLogReports {
   healed(board: string, entries: number): void;
   /** Rows were moved out of the stream into a segment that was read back. */
   archived(board: string, rows: number, bytes: number): void;
+  /** The engine let an entry through behind another one than it was written for; it counts for nothing. */
+  passedOver(board: string, at: number): void;
   /** What stands in the engine is not what was written; nothing behind it is taken in. */
   damaged(board: string, what: string): void;
   /** Something failed that will be tried again. */
@@ -29,6 +31,7 @@ export const SILENT_LOG: ClusterLogReports = {
   unknown() {},
   healed() {},
   archived() {},
+  passedOver() {},
   damaged() {},
   trouble() {},
 };
