@@ -75,6 +75,10 @@ export function createClusterReports(metrics: Metrics, logger: Logger, node: str
         archived.add({}, rows);
         lines.info({ board, rows, bytes }, 'rows were moved into a segment');
       },
+      passedOver: (board, at) => {
+        fates.add({ how: 'passed over' });
+        lines.warn({ board, at }, 'an entry stands where it was not written for, and counts for nothing');
+      },
       damaged: (board, what) => lines.error({ board, what }, 'the line of a board is damaged'),
       trouble,
     },
