@@ -45,6 +45,8 @@ export interface NatsServers {
 export interface NatsOptions {
   /** How often a server makes sure that what it confirmed is on disk; `always` with every write, from 2.11 on. */
   readonly sync?: string;
+  /** The port by which one server reaches another, where something stands between them; given the other's own. */
+  readonly between?: (from: number, to: number, port: number) => Promise<number>;
 }
 
 const jsz = z.object({
@@ -58,6 +60,16 @@ export async function startNats(count: 1 | 3, options: NatsOptions = {}): Promis
   const folder = temporaryFolder('plumbline-nats');
   const ports = await freePorts(count * 3);
   const routes = Array.from({ length: count }, (_, index) => `nats://127.0.0.1:${ports[index * 3 + 1]}`);
+  const routesOf = async (from: number): Promise<readonly string[]> => {
+    const { between } = options;
+    if (!between) return routes;
+    const others = Array.from({ length: count }, (_, to) => to).filter((to) => to !== from);
+    const ways = others.map((to) => between(from, to, ports[to * 3 + 1] ?? 0));
+    return (await Promise.all(ways)).map((port) => `nats://127.0.0.1:${port}`);
+  };
+  const routesOfAll = await Promise.all(Array.from({ length: count }, (_, index) => routesOf(index)));
+  // What stands between two servers must not be passed by.
+  const advertise = options.between ? ', advertise: "127.0.0.1:1", no_advertise: true' : '';
   const servers = Array.from({ length: count }, (_, index) => {
     const [client = 0, route = 0, http = 0] = ports.slice(index * 3, index * 3 + 3);
     const store = join(folder.path, `store${index}`);
@@ -72,7 +84,7 @@ export async function startNats(count: 1 | 3, options: NatsOptions = {}): Promis
         `jetstream { store_dir: "${store}", max_mem: 64MB, max_file: 2GB${options.sync ? `, sync_interval: ${options.sync}` : ''} }`,
         ...(count > 1
           ? [
-              `cluster { name: test, listen: "127.0.0.1:${route}", routes: [${routes.map((each) => `"${each}"`).join(', ')}] }`,
+              `cluster { name: test, listen: "127.0.0.1:${route}", routes: [${(routesOfAll[index] ?? []).map((each) => `"${each}"`).join(', ')}]${advertise} }`,
             ]
           : []),
       ].join('\n'),
@@ -121,7 +133,11 @@ class Server implements NatsServer {
     child.stderr.on('data', (data) => {
       this.#errors = (this.#errors + String(data)).slice(-4000);
     });
+    // A run that ends early takes its servers with it.
+    const endWithRun = (): boolean => child.kill('SIGKILL');
+    process.once('exit', endWithRun);
     child.on('exit', () => {
+      process.off('exit', endWithRun);
       if (this.#child === child) this.#child = null;
     });
     this.#child = child;
