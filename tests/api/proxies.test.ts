@@ -1,5 +1,6 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished } from 'vitest';
 import { Proxies } from '../../apps/base/src/proxies.ts';
+import { call, startTestBase } from '../support/base.ts';
 
 describe('who is at the other end', () => {
   const proxies = new Proxies(['10.0.0.5', '10.1.0.0/16', 'fd00::/8']);
@@ -25,5 +26,31 @@ describe('who is at the other end', () => {
 
   it.each(['10.0.0.0/33', '10.0.0/8', 'host', '', 'fd00::/129', '10.0.0.0/-1'])('%s is no range', (text) => {
     expect(() => new Proxies([text])).toThrow('neither an address nor a range');
+  });
+});
+
+describe('behind a load balancer', () => {
+  const attempts = async (proxies: readonly string[], clients: readonly string[]): Promise<number[]> => {
+    const base = await startTestBase({ proxies, httpLimits: { joinsPerMinute: 1, joinsBurst: 2 } });
+    onTestFinished(base.stop);
+    const statuses: number[] = [];
+    for (const client of clients) {
+      const body = { invite: 'none', name: 'Nobody' };
+      const { status } = await call(base, 'POST', '/api/join', {
+        body,
+        headers: { 'x-forwarded-for': client },
+      });
+      statuses.push(status);
+    }
+    return statuses;
+  };
+  const three = ['192.0.2.1', '192.0.2.1', '192.0.2.1', '192.0.2.2'];
+
+  it('each client has an allowance of its own', async () => {
+    expect(await attempts(['127.0.0.1'], three)).toEqual([403, 403, 429, 403]);
+  });
+
+  it('and where nobody is named as one, nobody gets another by saying who they are', async () => {
+    expect(await attempts([], three)).toEqual([403, 403, 429, 429]);
   });
 });

@@ -1,6 +1,15 @@
-import { readFileSync } from 'node:fs';
 import * as z from 'zod';
+import {
+  type ClusterSettings,
+  REPLICAS,
+  readClusterTls,
+  readIdentity,
+  readText,
+  SettingsError,
+} from './clusterSettings.ts';
 import { Proxies } from './proxies.ts';
+
+export { type ClusterSettings, SettingsError } from './clusterSettings.ts';
 
 const LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const;
 
@@ -143,31 +152,6 @@ const VARIABLES = {
   PLUMBLINE_LOG_LEVEL: { schema: z.enum(LEVELS).default('info'), help: `${LEVELS.join(', ')} (info)` },
 } as const;
 
-/** The fleet that a node takes part in, and how its servers are reached. */
-export interface ClusterSettings {
-  readonly servers: readonly string[];
-  readonly prefix: string;
-  /** What a credentials file holds. */
-  readonly credentials: Uint8Array | undefined;
-  readonly user: string | undefined;
-  readonly password: string | undefined;
-  /** Paths of PEM files. */
-  readonly tls:
-    | { readonly caFile?: string; readonly certFile?: string; readonly keyFile?: string }
-    | undefined;
-  /** Where the servers tell of themselves. */
-  readonly monitoring: readonly string[];
-  readonly replicas: 1 | 3 | 5;
-  readonly shards: number;
-  readonly acceptsRisks: boolean;
-  /** Beyond these the node opens no further boards. */
-  readonly limits: {
-    readonly boards: number;
-    readonly delayMs: number;
-    readonly memoryMegabytes: number;
-  };
-}
-
 /** How the base is set up. */
 export interface Settings {
   readonly port: number;
@@ -182,11 +166,6 @@ export interface Settings {
   /** The fleet that this base is a node of; `undefined` for a base by itself. */
   readonly cluster: ClusterSettings | undefined;
   readonly logLevel: (typeof LEVELS)[number];
-}
-
-/** A variable that cannot be used. */
-export class SettingsError extends Error {
-  override readonly name = 'SettingsError';
 }
 
 /** Reads the settings. An empty variable counts as not set. @throws SettingsError that names the variable */
@@ -248,64 +227,6 @@ function readTls(certPath: string | undefined, keyPath: string | undefined): Set
     throw new SettingsError('PLUMBLINE_TLS_CERT and PLUMBLINE_TLS_KEY are set together or not at all');
   }
   return { cert: readText('PLUMBLINE_TLS_CERT', certPath), key: readText('PLUMBLINE_TLS_KEY', keyPath) };
-}
-
-const REPLICAS = { '1': 1, '3': 3, '5': 5 } as const;
-
-function readIdentity({
-  credentials,
-  user,
-  passwordFile,
-}: Readonly<Record<'credentials' | 'user' | 'passwordFile', string | undefined>>): Pick<
-  ClusterSettings,
-  'credentials' | 'user' | 'password'
-> {
-  if ((user === undefined) !== (passwordFile === undefined)) {
-    throw new SettingsError(
-      'PLUMBLINE_CLUSTER_USER and PLUMBLINE_CLUSTER_PASSWORD_FILE are set together or not at all',
-    );
-  }
-  return {
-    credentials:
-      credentials === undefined
-        ? undefined
-        : new TextEncoder().encode(readText('PLUMBLINE_CLUSTER_CREDENTIALS', credentials)),
-    user,
-    password:
-      passwordFile === undefined
-        ? undefined
-        : readText('PLUMBLINE_CLUSTER_PASSWORD_FILE', passwordFile).trim(),
-  };
-}
-
-function readClusterTls({
-  caFile,
-  certFile,
-  keyFile,
-}: Readonly<Record<'caFile' | 'certFile' | 'keyFile', string | undefined>>): ClusterSettings['tls'] {
-  if ((certFile === undefined) !== (keyFile === undefined)) {
-    throw new SettingsError(
-      'PLUMBLINE_CLUSTER_CERT and PLUMBLINE_CLUSTER_KEY are set together or not at all',
-    );
-  }
-  // Read once to say at once which is not there; the library reads them again whenever it connects anew.
-  if (caFile !== undefined) readText('PLUMBLINE_CLUSTER_CA', caFile);
-  if (certFile !== undefined) readText('PLUMBLINE_CLUSTER_CERT', certFile);
-  if (keyFile !== undefined) readText('PLUMBLINE_CLUSTER_KEY', keyFile);
-  if (caFile === undefined && certFile === undefined) return undefined;
-  return {
-    ...(caFile === undefined ? {} : { caFile }),
-    ...(certFile === undefined ? {} : { certFile }),
-    ...(keyFile === undefined ? {} : { keyFile }),
-  };
-}
-
-function readText(variable: string, path: string): string {
-  try {
-    return readFileSync(path, 'utf8');
-  } catch (error) {
-    throw new SettingsError(`${variable}: ${error instanceof Error ? error.message : 'cannot be read'}`);
-  }
 }
 
 /** The list of settings that `serve --help` prints. */
