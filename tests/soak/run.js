@@ -9,6 +9,8 @@ const SCHEDULES = 'schedules';
 const RULES = 'rules';
 const EVERYONE = 'everyone';
 const TABS = 'tabs';
+const FLEET = 'fleet';
+const ROUNDS = 'rounds';
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
@@ -17,6 +19,8 @@ const names = [
   RULES,
   EVERYONE,
   TABS,
+  FLEET,
+  ROUNDS,
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -34,11 +38,15 @@ for (const name of chosen) {
       ? ['tests/replica/convergence.test.ts']
       : name === TABS
         ? ['tests/offline/tabs.test.ts']
-        : name === EVERYONE
-          ? ['tests/everyone/screens.test.ts']
-          : name === RULES
-            ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
-            : [`tests/soak/${name}.test.ts`];
+        : name === FLEET
+          ? ['tests/cluster/fleet/schedules.test.ts']
+          : name === ROUNDS
+            ? ['tests/cluster/nodes/rounds.test.ts']
+            : name === EVERYONE
+              ? ['tests/everyone/screens.test.ts']
+              : name === RULES
+                ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
+                : [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,

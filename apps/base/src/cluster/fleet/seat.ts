@@ -73,6 +73,8 @@ export class Seat {
   /** What was begun under an earlier number has been overtaken. */
   #round = 0;
   #isBusy = false;
+  /** Who has been given something and has not answered yet. */
+  #sendingTo: NodeId | null = null;
   #pauseUntil = 0;
   #claimedAt = Number.NEGATIVE_INFINITY;
   #withoutSince: number | null = null;
@@ -123,7 +125,10 @@ export class Seat {
   /** Looks whether something is to be done. Called whenever anything has changed, and about once a second. */
   consider(): void {
     const { members, bus, now, isLeaving } = this.#ports;
-    if (this.#closed || !this.#board || this.#role !== 'following' || this.#isBusy) return;
+    if (this.#closed || !this.#board || this.#role !== 'following') return;
+    // Whoever is dead will not answer what is under way to them.
+    if (this.#sendingTo !== null && members.state(this.#sendingTo) === 'dead') this.#standBack('following');
+    if (this.#isBusy) return;
     if (now() < this.#pauseUntil) return;
     const isWanted = this.#errands.size > 0 || this.#board.listeners > 0;
     if (!isWanted) return;
@@ -267,6 +272,7 @@ export class Seat {
     this.#role = role;
     this.#round++;
     this.#isBusy = false;
+    this.#sendingTo = null;
     this.#writes.clear();
     this.#errands.unsend();
     this.#board?.passTo(this.#take);
@@ -338,15 +344,18 @@ export class Seat {
     const sent = this.#errands.next();
     if (sent.length === 0) this.#pause(RETRY_MS);
     reports.forwarded(sent.length);
+    this.#sendingTo = owner;
     const ask = { from: bus.node, board: this.id, items: sent.map(({ asked }) => asked) };
     try {
       const bytes = await bus.request(SUBJECTS.edits(owner), encode(ask), REPLY_MS);
       if (round !== this.#round || this.#closed) return;
+      this.#sendingTo = null;
       const reply = decode(replySchema, bytes);
       if (reply?.kind === 'done') await this.#told(sent, reply.results);
       else await this.#notTheirs(owner, reply?.kind === 'wait');
     } catch (error) {
       if (round !== this.#round || this.#closed) return;
+      this.#sendingTo = null;
       this.#errands.unsend();
       if (!(error instanceof NobodyAnswers)) throw error;
       if (error.why === 'nobody') members.nobodyAt(owner);
