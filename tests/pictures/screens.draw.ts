@@ -1,55 +1,102 @@
-import { mkdirSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, it } from 'vitest';
-import { temporaryFolder } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { z } from 'zod';
+import { launchBrowser, SIZES } from '../support/browser.ts';
+import { isKept, KEPT, nameOf } from './kept.ts';
+import { Likeness } from './likeness.ts';
+import {
+  openScreen,
+  openStill,
+  ROLES,
+  SCREENS,
+  type Size,
+  startUnit,
+  still,
+  THEMES,
+  type Theme,
+  type Unit,
+} from './unit.ts';
+
+/** What is done with each picture: drawn to be looked at, compared with the one that is kept, or kept. */
+const MODE = z.enum(['draw', 'compare', 'keep']).parse(process.env.PLUMBLINE_PICTURES ?? 'draw');
 
 const OUT = resolve(import.meta.dirname, '../../pictures');
-const ROLES = ['director', 'camera', 'sound', 'producer'] as const;
-const SCREENS = ['day', 'setup/1D', 'match', 'sound', 'progress', 'unit', 'notices'] as const;
-const THEMES = (process.env.PLUMBLINE_THEMES ?? 'dark,light').split(',');
+const README = resolve(import.meta.dirname, '../../apps/tablet/pictures');
 
-const folder = temporaryFolder('pictures');
-let base: BaseProcess;
+/** So much of a picture may differ, of its points: a caret, a letter of a browser that smooths otherwise. */
+const TOLERANCE = 0.004;
+
+let unit: Unit;
 let browser: Browser;
+let likeness: Likeness;
 
 beforeAll(async () => {
   mkdirSync(OUT, { recursive: true });
-  base = await startBaseProcess(folder.path, { PLUMBLINE_DEMO: '1' });
+  unit = await startUnit();
   browser = await launchBrowser();
+  likeness = new Likeness(await browser.newPage());
 });
 
 afterAll(async () => {
   await browser.close();
-  await base.end('SIGTERM');
-  folder.remove();
+  await unit.base.stop();
 });
 
-async function draw(page: Page, name: string): Promise<void> {
-  await page.screenshot({ path: join(OUT, `${name}.png`) });
+const SIZES_OF = ['landscape', 'portrait', 'phone'] as const satisfies readonly Size[];
+
+const differing: string[] = [];
+
+async function deal(name: string, picture: Buffer): Promise<void> {
+  const path = join(KEPT, `${name}.png`);
+  if (MODE === 'draw') writeFileSync(join(OUT, `${name}.png`), picture);
+  else if (MODE === 'keep') writeFileSync(path, await likeness.small(picture));
+  else if (!existsSync(path)) differing.push(`${name}: none is kept`);
+  else {
+    const { apart, side } = await likeness.compare(picture, readFileSync(path));
+    if (apart <= TOLERANCE) return;
+    differing.push(`${name}: ${(apart * 100).toFixed(2)} %`);
+    writeFileSync(join(OUT, `${name}.png`), picture);
+    writeFileSync(join(OUT, `${name}.beside.png`), side);
+  }
 }
 
 for (const role of ROLES) {
-  it(`draws what the ${role} sees`, async () => {
-    for (const theme of THEMES) {
-      const { context, page } = await openTablet(browser, {
-        base: base.url,
-        theme: theme === 'light' ? 'light' : 'dark',
-      });
-      await joinAs(page, base.greeting.links?.[role]?.split('#')[1] ?? '', `The ${role}`);
-      await draw(page, `${role}-home-${theme}`);
-      for (const [size, viewport] of Object.entries(SIZES)) {
-        await page.setViewportSize(viewport);
-        for (const screen of SCREENS) {
-          await page.goto(`/board/${base.greeting.boardId}/${screen}`);
-          await page.locator('[data-link="live"]').waitFor();
-          await page.locator('main :is(h1, h2)').first().waitFor();
-          await draw(page, `${role}-${screen.replace('/', '-')}-${size}-${theme}`);
+  for (const theme of THEMES) {
+    const sizes = (screen: string): readonly Size[] =>
+      SIZES_OF.filter((size) => MODE === 'draw' || isKept(role, screen, size, theme));
+    const screens = SCREENS.filter((screen) => sizes(screen).length > 0);
+    if (screens.length === 0) continue;
+    it(`${MODE}s what the ${role} sees in ${theme}`, async () => {
+      const { context, page } = await openStill(browser, unit, { role, theme, size: 'landscape' });
+      for (const screen of screens) {
+        await openScreen(page, unit, screen);
+        for (const size of sizes(screen)) {
+          await page.setViewportSize(SIZES[size]);
+          await deal(nameOf(role, screen, size, theme), await still(page));
         }
       }
       await context.close();
-    }
-  });
+    });
+  }
 }
+
+it.runIf(MODE === 'compare')('finds every picture as it was kept', () => {
+  expect(differing, `each beside the kept one in ${OUT}`).toEqual([]);
+});
+
+it.runIf(MODE === 'draw')('draws the pictures of the README', async () => {
+  mkdirSync(README, { recursive: true });
+  const shots: readonly [name: string, theme: Theme, size: Size, screen: string][] = [
+    ['setup', 'dark', 'landscape', 'setup/1D'],
+    ['match', 'daylight', 'landscape', 'match'],
+    ['setup-phone', 'daylight', 'phone', 'setup/1B'],
+    ['day-phone', 'night', 'phone', 'day'],
+  ];
+  for (const [name, theme, size, screen] of shots) {
+    const { context, page } = await openStill(browser, unit, { role: 'camera', theme, size });
+    writeFileSync(join(README, `${name}.png`), await openScreen(page, unit, screen));
+    await context.close();
+  }
+});
