@@ -5,6 +5,8 @@ import { parseArgs } from 'node:util';
 import { createBench, type Measure } from './bench.ts';
 import { endAll, writeProfiles } from './children.ts';
 import { tableOf } from './figures.ts';
+import { hands } from './hands/hands.ts';
+import { rehearsal } from './hands/rehearsal.ts';
 import { blocking } from './measures/blocking.ts';
 import { bundle } from './measures/bundle.ts';
 import { craft } from './measures/craft.ts';
@@ -36,6 +38,8 @@ const MEASURES: readonly Measure[] = [
   paint,
   tablet,
   kit,
+  hands,
+  rehearsal,
   startBase,
   bundle,
   craft,

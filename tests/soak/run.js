@@ -11,6 +11,7 @@ const EVERYONE = 'everyone';
 const TABS = 'tabs';
 const FLEET = 'fleet';
 const ROUNDS = 'rounds';
+const HANDS = 'hands';
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
@@ -21,6 +22,7 @@ const names = [
   TABS,
   FLEET,
   ROUNDS,
+  HANDS,
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -38,15 +40,17 @@ for (const name of chosen) {
       ? ['tests/replica/convergence.test.ts']
       : name === TABS
         ? ['tests/offline/tabs.test.ts']
-        : name === FLEET
-          ? ['tests/cluster/fleet/schedules.test.ts']
-          : name === ROUNDS
-            ? ['tests/cluster/nodes/rounds.test.ts']
-            : name === EVERYONE
-              ? ['tests/everyone/screens.test.ts']
-              : name === RULES
-                ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
-                : [`tests/soak/${name}.test.ts`];
+        : name === HANDS
+          ? ['tests/hands/words.test.ts', 'tests/hands/touches.test.ts']
+          : name === FLEET
+            ? ['tests/cluster/fleet/schedules.test.ts']
+            : name === ROUNDS
+              ? ['tests/cluster/nodes/rounds.test.ts']
+              : name === EVERYONE
+                ? ['tests/everyone/screens.test.ts']
+                : name === RULES
+                  ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
+                  : [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,

@@ -8,8 +8,12 @@ export interface ThrottledLine {
   close(): void;
 }
 
-/** Opens a line. What goes out is not held back: it is little. */
-export async function openThrottled(serverUrl: string, bitsPerSecond: number): Promise<ThrottledLine> {
+/** Opens a line. What goes out is not held back: it is little. What comes back takes `delayMs` more, the whole way there and back. */
+export async function openThrottled(
+  serverUrl: string,
+  bitsPerSecond: number,
+  delayMs = 0,
+): Promise<ThrottledLine> {
   const { hostname, port } = new URL(serverUrl);
   let received = 0;
   /** When all that was let through so far has come over, ms. */
@@ -24,12 +28,11 @@ export async function openThrottled(serverUrl: string, bitsPerSecond: number): P
       received += chunk.length;
       free = Math.max(free, performance.now()) + (chunk.length * 8000) / bitsPerSecond;
       far.pause();
-      setTimeout(() => {
-        near.write(chunk);
-        far.resume();
-      }, free - performance.now());
+      const wait = free - performance.now();
+      setTimeout(() => near.write(chunk), wait + delayMs);
+      setTimeout(() => far.resume(), wait);
     });
-    far.on('end', () => setTimeout(() => near.end(), Math.max(0, free - performance.now())));
+    far.on('end', () => setTimeout(() => near.end(), Math.max(0, free - performance.now()) + delayMs));
   });
   await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
   const { port: own } = server.address() as AddressInfo;

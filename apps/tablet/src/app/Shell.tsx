@@ -13,7 +13,6 @@ import { Rolling } from '../parts/Rolling.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
 import { openHandy } from './handy.ts';
-import { keepFocus } from './keepFocus.ts';
 import { lazily } from './lazily.tsx';
 import { ScreenLink } from './links.tsx';
 import type { Screen } from './places.ts';
@@ -63,7 +62,6 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
     desk.board.value('shoot', SHOOT, 'title') ?? (desk.here.value ? 'Untitled shoot' : 'Plumbline');
   const [first] = useState(screen);
   const [more, setMore] = useState(false);
-  useEffect(() => keepFocus(document.body), []);
   useEffect(() => {
     page.current?.scrollTo(0, 0);
     // a screen reader goes on reading where the new screen begins
@@ -75,7 +73,9 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       <header class="shell-bar">
         <Plumb class="shell-mark wide-only" />
         <div class="shell-title">
-          <strong class="clip">{title}</strong>
+          <strong class="clip" title={title} dir="auto">
+            {title}
+          </strong>
           <Who storing={storing} />
         </div>
         <People />
@@ -165,11 +165,23 @@ function Who({ storing }: { storing: ReadonlySignal<Storing> }): JSX.Element {
   const { me } = useDesk();
   const { link, waiting, words } = storing.value;
   const settled = link === 'live' && (waiting === 0 || words === 'All stored');
-  const who = `${me.name} · ${me.role}`;
-  if (settled) return <span class="label clip">{who}</span>;
+  const who = (
+    <>
+      <bdi>{me.name}</bdi> · {me.role}
+    </>
+  );
+  const whole = `${me.name}, ${me.role}`;
+  if (settled)
+    return (
+      <span class="label clip" title={whole}>
+        {who}
+      </span>
+    );
   return (
     <>
-      <span class="label clip wide-only">{who}</span>
+      <span class="label clip wide-only" title={whole}>
+        {who}
+      </span>
       <span class="label clip narrow-only" data-tone={link === 'live' ? undefined : 'advice'}>
         {words}
       </span>

@@ -3,11 +3,11 @@ import { type Ask, type Finding, withdrawChanges } from '@plumbline/shared/rules
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
-import { askFor, isOwnAsk, mayAsk } from '../board/asking.ts';
+import { isOwnAsk } from '../board/asking.ts';
 import { setupOf } from '../board/judging.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';
-import { Accept, AskCard } from './lazySheets.ts';
+import { Accept, AskCard, Asked, SendBack } from './lazySheets.ts';
 import { Mark } from './Mark.tsx';
 import { effectsOf, isMine, RemedyButton } from './RemedyButton.tsx';
 import { counted, DEPARTMENT_WORDS, SEVERITY_WORDS } from './words.ts';
@@ -82,38 +82,6 @@ export function FindingCard(props: {
         {accepting && <Accept finding={finding} onClose={() => setAccepting(false)} />}
       </div>
     </article>
-  );
-}
-
-/** What was asked for already to mend it. */
-function Asked({ finding }: { finding: Finding }): JSX.Element {
-  const asks = useDesk().judging.asksByFinding.value.get(finding.id) ?? [];
-  return (
-    <>
-      {asks
-        .filter(({ state }) => state === 'open')
-        .map((ask) => (
-          <AskCard key={ask.record} ask={ask} within />
-        ))}
-    </>
-  );
-}
-
-/** Asks the department for the first thing that would mend it. */
-function SendBack({ finding }: { finding: Finding }): JSX.Element | null {
-  const desk = useDesk();
-  const asks = desk.judging.asksByFinding.value.get(finding.id) ?? [];
-  const remedy = finding.remedies.find((each) => mayAsk(desk, each));
-  if (!remedy || asks.some(({ state }) => state === 'open')) return null;
-  return (
-    <button
-      type="button"
-      class="act outline"
-      data-ask-for={remedy.id}
-      onClick={() => askFor(desk, finding, remedy)}
-    >
-      Ask {DEPARTMENT_WORDS[remedy.by].toLowerCase()}: {remedy.label}
-    </button>
   );
 }
 

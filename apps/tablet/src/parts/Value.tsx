@@ -3,7 +3,12 @@ import type { Shown } from '../values/showing.ts';
 
 /** A value: the figure large, its unit smaller; words in running text. */
 export function Value({ shown }: { shown: Shown }): JSX.Element {
-  if (shown.words) return <span class="words">{shown.main}</span>;
+  if (shown.words)
+    return (
+      <span class="words" dir="auto">
+        {shown.main}
+      </span>
+    );
   return (
     <span class="number">
       {shown.before && <span class="unit before">{shown.before}</span>}

@@ -9,3 +9,5 @@ export const Accept = lazily(() => sheets().then((module) => module.Accept));
 /** Among the findings: they come in their place a moment later. */
 export const FlagCard = lazily(() => sheets().then((module) => module.FlagCard), null);
 export const AskCard = lazily(() => sheets().then((module) => module.AskCard), null);
+export const Asked = lazily(() => sheets().then((module) => module.Asked), null);
+export const SendBack = lazily(() => sheets().then((module) => module.SendBack), null);

@@ -4,3 +4,4 @@ export { AskCard } from './AskCard.tsx';
 export { EntrySheet } from './EntrySheet.tsx';
 export { FlagCard } from './FlagCard.tsx';
 export { ReasonSheet } from './ReasonSheet.tsx';
+export { Asked, SendBack } from './SendBack.tsx';

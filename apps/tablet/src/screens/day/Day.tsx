@@ -115,9 +115,9 @@ function SceneHead(props: { scene: string | null; onAdd: ((scene: string) => voi
   const { number, title, inside } = desk.board.view('scenes', scene);
   return (
     <div class="day-scene">
-      <h3 class="clip">
+      <h3>
         <span class="muted">Scene</span> {number ?? scene}
-        {title !== undefined && <span class="day-scene-title"> {title}</span>}
+        {title !== undefined && <bdi class="day-scene-title"> {title}</bdi>}
       </h3>
       {inside !== undefined && <span class="label">{inside === 'interior' ? 'Interior' : 'Exterior'}</span>}
       {onAdd && (

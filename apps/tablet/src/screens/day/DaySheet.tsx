@@ -53,7 +53,9 @@ function Order({ day }: { day: string | undefined }): JSX.Element | null {
           return (
             <li key={id} class="row" data-order={id}>
               <strong class="number day-order-label">{label}</strong>
-              <span class="clip">{view.description}</span>
+              <span class="clip" title={view.description}>
+                {view.description}
+              </span>
               <span class="row push">
                 {([-1, 1] as const).map((by) => (
                   <button

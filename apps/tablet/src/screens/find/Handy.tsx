@@ -1,6 +1,7 @@
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { handySheet, openHandy } from '../../app/handy.ts';
+import { keepFocus } from '../../app/keepFocus.ts';
 import { useBoardPlace } from '../../app/links.tsx';
 import { go, place } from '../../app/navigation.ts';
 import type { Screen } from '../../app/places.ts';
@@ -11,12 +12,13 @@ import { KeysSheet } from './KeysSheet.tsx';
 import { type Command, commandOf, SECOND_KEY_MS, singleKeys } from './keys.ts';
 import { reveal } from './reveal.ts';
 
-/** What is at hand on every screen: search, shortcuts, and the part of a page that a link means. */
+/** What is at hand on every screen: search, shortcuts, the part of a page that a link means, and a place for the keyboard. */
 export function Handy({ screen }: { screen: Screen }): JSX.Element | null {
   const desk = useDesk();
   const placeOf = useBoardPlace();
   const here = place.value;
   const part = here.kind === 'board' ? here.part : undefined;
+  useEffect(() => keepFocus(document.body), []);
   useEffect(() => (part === undefined ? undefined : reveal(part)), [here]);
   useEffect(() => {
     let goPressedAt = Number.NEGATIVE_INFINITY;

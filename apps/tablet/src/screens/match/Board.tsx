@@ -194,7 +194,9 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
               style={{ insetInlineStart: `${place.start}px`, inlineSize: `${place.width}px` }}
             >
               <h2 class="match-group-name">
-                <span class="clip">{place.name}</span>
+                <span class="clip" title={place.name}>
+                  {place.name}
+                </span>
               </h2>
               {lots.map(({ from, to }) => (
                 <Lot

@@ -214,7 +214,9 @@ function GroupLink({
       aria-label={`${name}, ${gravest ?? 'agrees'}`}
     >
       <Mark name={gravest ?? 'good'} />
-      <span class="clip">{name}</span>
+      <span class="clip" title={name}>
+        {name}
+      </span>
     </ScreenLink>
   );
 }

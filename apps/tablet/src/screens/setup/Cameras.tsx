@@ -84,7 +84,7 @@ function Camera({ setup, camera }: { setup: string; camera: string }): JSX.Eleme
     <article class="camera" data-camera={record}>
       <header class="camera-head">
         <span class="camera-letter">{camera}</span>
-        <h3 class="clip">{device.name ?? `Camera ${camera}`}</h3>
+        <h3 dir="auto">{device.name ?? `Camera ${camera}`}</h3>
         {own && (
           <button
             type="button"

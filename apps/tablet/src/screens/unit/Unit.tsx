@@ -39,7 +39,7 @@ export function Unit(_: { record: string | null }): JSX.Element {
             <li key={somebody.id} class="unit-person" data-person={somebody.id} data-here={somebody.here}>
               <PersonChip somebody={somebody} />
               <span class="stack">
-                <strong class="clip">{somebody.name}</strong>
+                <strong dir="auto">{somebody.name}</strong>
                 <span class="label">
                   {somebody.role}, <Where somebody={somebody} me={desk.me.personId} />
                 </span>

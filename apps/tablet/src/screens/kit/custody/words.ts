@@ -1,6 +1,7 @@
 import type { CustodyEvent, Standing } from '@plumbline/shared/kit';
 import { CHECK_POINT_WORDS } from '@plumbline/shared/kit';
 import type { Desk } from '../../../board/desk.ts';
+import { apart } from '../../../values/apart.ts';
 import { dateIn, formatOf, writeTime } from '../../../values/formats.ts';
 import type { ListRow } from './kitDesk.ts';
 
@@ -16,7 +17,7 @@ export function whenWords(desk: Desk, at: number): string {
 
 /** The name of a person, or that it is oneself. */
 export function whoWords(desk: Desk, person: string): string {
-  return person === desk.me.personId ? 'you' : desk.nameOf('people', person);
+  return person === desk.me.personId ? 'you' : apart(desk.nameOf('people', person));
 }
 
 /** Where an item is, in one line: `With Ada since 14:20`. */
@@ -33,13 +34,13 @@ export function standingWords(desk: Desk, standing: Standing, packedIn: string |
   if (custodian.kind === 'nobody') return 'Out, and nobody is named who has it';
   if (custodian.kind === 'store') {
     if (lost) return 'Lost';
-    return packedIn === undefined ? 'In its place' : `In ${packedIn}`;
+    return packedIn === undefined ? 'In its place' : `In ${apart(packedIn)}`;
   }
   const who = whoWords(desk, custodian.person);
   if (lost) return `Lost; last with ${who}`;
   if (offeredTo !== null) return `With ${who}, offered to ${whoWords(desk, offeredTo)}`;
   if (down) {
-    const where = down.where === null ? '' : `, ${down.where}`;
+    const where = down.where === null ? '' : `, ${apart(down.where)}`;
     return `${down.attended ? `Set down, ${who} beside it` : `Left alone by ${who}`}${where}, since ${whenWords(desk, down.at)}`;
   }
   return `With ${who}${since === null ? '' : ` since ${whenWords(desk, since)}`}`;
