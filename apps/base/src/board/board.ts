@@ -1,22 +1,13 @@
 import { type Edit, syncFrame, type Writer } from '@plumbline/replica';
 import * as Y from 'yjs';
 import type { Epoch } from '../accounts/port.ts';
-import { type Batch, LogConflict, type LogRow } from '../log/port.ts';
-import { Pause } from '../pause.ts';
-import {
-  type Core,
-  differenceSince,
-  documentClock,
-  encodingSince,
-  fold,
-  framesSince,
-  loadCore,
-  PAGE,
-} from './core.ts';
-import { followRows, refuseItem } from './elsewhere.ts';
+import type { Batch, LogRow } from '../log/port.ts';
+import { type Core, documentClock, loadCore } from './core.ts';
+import { refuseItem } from './elsewhere.ts';
+import { Held } from './held.ts';
 import { type Answer, answerOf, type BaseValue } from './judge.ts';
 import type { BoardListener, BoardPorts } from './ports.ts';
-import { giveUp, type Item, NotStored, Turn } from './turn.ts';
+import { giveUp, type Item, Turn } from './turn.ts';
 
 export type { BoardListener, BoardPorts, BoardReports } from './ports.ts';
 export { NotStored } from './turn.ts';
@@ -29,24 +20,32 @@ export { NotStored } from './turn.ts';
 export class Board {
   readonly id: string;
   readonly #ports: BoardPorts;
-  readonly #listeners = new Set<BoardListener>();
-  #core: Core;
+  readonly #held: Held;
   #queue: Item[] = [];
-  #waitingReads: (() => void)[] = [];
   /** Edits that the document did not take. */
   readonly #poisoned = new WeakSet<Edit>();
   #turn: Turn | null = null;
-  #folding: Promise<void> | null = null;
-  #phase: 'ready' | 'storing' | 'reloading' | 'failed' = 'ready';
   /** Who decides edits, where that is not done here. */
   #relay: ((item: Item) => void) | null = null;
-  /** The log may hold rows that this board has not. */
-  #isBehind = false;
 
   private constructor(id: string, ports: BoardPorts, core: Core) {
+    const { definition, log, reports, fleet } = ports;
     this.id = id;
     this.#ports = ports;
-    this.#core = core;
+    this.#held = new Held(
+      id,
+      {
+        definition,
+        log,
+        reports,
+        tookIn: (rows) => fleet?.tookIn(this, rows),
+        settled: () => this.#goOn(),
+        abandon: (error) => this.abandon(error),
+        // Of the nodes that keep a board, the one that decides it keeps its snapshots.
+        keepsSnapshots: () => this.#relay === null,
+      },
+      core,
+    );
   }
 
   /** Reads a board from its log. @throws LogCorrupt */
@@ -56,25 +55,20 @@ export class Board {
   }
 
   get epoch(): Epoch {
-    return this.#core.epoch;
+    return this.#held.core.epoch;
   }
 
   get listeners(): number {
-    return this.#listeners.size;
+    return this.#held.listeners;
   }
 
   /** Whether nothing is queued or under way. */
   get isIdle(): boolean {
-    return this.#phase === 'failed' || (this.#phase === 'ready' && this.#queue.length === 0);
-  }
-
-  /** The last row taken in. */
-  get seq(): number {
-    return this.#core.seq;
+    return this.hasFailed || (this.#held.isReady && this.#queue.length === 0);
   }
 
   get hasFailed(): boolean {
-    return this.#phase === 'failed';
+    return this.#held.hasFailed;
   }
 
   /** Whether it is kept for another base: nothing is decided here. */
@@ -84,8 +78,7 @@ export class Board {
 
   /** Returns a function that stops listening. */
   listen(listener: BoardListener): () => void {
-    this.#listeners.add(listener);
-    return () => this.#listeners.delete(listener);
+    return this.#held.listen(listener);
   }
 
   /** The last of a writer's edits that is answered. */
@@ -95,19 +88,25 @@ export class Board {
 
   /** Queues an edit. `reply` is called once, after the disk has it. */
   submit(writer: Writer, edit: Edit, reply: (answer: Answer) => void): void {
-    this.#add({ kind: 'edit', writer, edit, reply });
+    this.take({ kind: 'edit', writer, edit, reply });
   }
 
   /** Writes values in the base's own name, on behalf of a person or nobody. Resolves when they are on disk. */
   write(person: string | null, values: readonly BaseValue[]): Promise<void> {
     return new Promise((resolve, reject) => {
-      this.#add({ kind: 'base', person, values, done: resolve, failed: reject });
+      this.take({ kind: 'base', person, values, done: resolve, failed: reject });
     });
   }
 
-  /** Takes something to be decided that was given to another board before, or to this one. */
+  /** Takes something to be decided: queues it, or passes it on to whoever decides. */
   take(item: Item): void {
-    this.#add(item);
+    if (this.hasFailed) giveUp(item);
+    else if (this.isElsewhere) refuseItem(item);
+    else if (this.#relay) this.#relay(item);
+    else {
+      this.#queue.push(item);
+      if (this.#held.isReady) this.#ports.schedule(this);
+    }
   }
 
   /** From now on edits go to whoever decides them, those first that wait here; `null`: they are decided here. */
@@ -118,48 +117,23 @@ export class Board {
 
   /** Looks at the board as the disk has it: at once, or when the turn that is under way has ended. */
   read<T>(look: (core: Core) => T): Promise<T> {
-    if (this.#phase === 'failed') return Promise.reject(new NotStored());
-    return new Promise((resolve, reject) => {
-      const act = (): void => {
-        try {
-          if (this.#phase === 'failed') throw new NotStored();
-          resolve(look(this.#core));
-        } catch (error) {
-          reject(error instanceof Error ? error : new Error(String(error)));
-        }
-      };
-      if (this.#phase === 'ready') act();
-      else this.#waitingReads.push(act);
-    });
+    return this.#held.read(look);
   }
 
   /**
    * Gives the sync frames that answer somebody who holds the document up to a clock, at once where that is quick. What
    * takes long is encoded while the board goes on, so `give` gets more than there was when this was called.
    */
-  async since(clock: number, give: (frames: readonly Uint8Array[]) => void): Promise<void> {
-    await this.read(async (core) => {
-      const encoding = encodingSince(core, clock);
-      if (!encoding) {
-        give(framesSince(core, clock));
-        return;
-      }
-      const encoded = await encoding;
-      await this.read((now) => {
-        // Read again from the disk meanwhile: what was encoded may not be on it.
-        if (now !== core) return this.since(clock, give);
-        give(framesSince(core, clock, encoded));
-        return undefined;
-      });
-    });
+  since(clock: number, give: (frames: readonly Uint8Array[]) => void): Promise<void> {
+    return this.#held.since(clock, give);
   }
 
   /** Decides everything queued. Returns the rows to be logged, empty where there are none; `null`: not now. */
   beginTurn(): Batch | null {
-    if (this.#phase !== 'ready' || this.#queue.length === 0) return null;
+    if (!this.#held.isReady || this.#queue.length === 0) return null;
     if (this.#ports.fleet?.mayDecide(this) === false) return null;
     const turn = this.#newTurn();
-    this.#phase = 'storing';
+    this.#held.begin();
     this.#turn = turn;
     const items = this.#queue.splice(0);
     let judged = 0;
@@ -172,7 +146,7 @@ export class Board {
       void this.#startOver(turn, items, judged, error);
       return null;
     }
-    return { board: this.id, epoch: this.#core.epoch.id, rows: turn.rows };
+    return { board: this.id, epoch: this.epoch.id, rows: turn.rows };
   }
 
   /**
@@ -190,10 +164,8 @@ export class Board {
       this.#queue.unshift(...items.filter((each) => each !== item));
     }
     this.#turn = null;
-    this.#phase = 'reloading';
     try {
-      await this.#reload(turn);
-      this.#settled();
+      await this.#held.reload(turn);
     } catch (again) {
       this.abandon(again);
     }
@@ -208,19 +180,16 @@ export class Board {
       turn.failed();
       return;
     }
-    this.#phase = 'ready';
-    const updates = turn.rows.flatMap(({ update }) => (update ? [update] : []));
-    const [first] = updates;
-    if (first) {
-      const update = updates.length === 1 ? first : Y.mergeUpdates(updates);
-      this.#core.kept.add(update);
-      const frame = syncFrame('update', update);
-      this.#tell(frame, turn.from);
-    }
-    turn.stored();
-    if (this.#isBehind) void this.#catchUp();
-    else this.#settled();
-    if (this.#core.kept.isLong) void this.snapshot();
+    this.#held.end(() => {
+      const updates = turn.rows.flatMap(({ update }) => (update ? [update] : []));
+      const [first] = updates;
+      if (first) {
+        const update = updates.length === 1 ? first : Y.mergeUpdates(updates);
+        this.#held.core.kept.add(update);
+        this.#held.tell(syncFrame('update', update), turn.from);
+      }
+      turn.stored();
+    });
   }
 
   /** The log did not take the turn, or nobody knows whether it did: the board is read again, and nobody is answered. */
@@ -231,11 +200,9 @@ export class Board {
     this.#ports.reports.trouble(this.id, error);
     turn.failed();
     if (this.hasFailed) return;
-    this.#phase = 'reloading';
     try {
       await this.#ports.fleet?.recover(this);
-      await this.#reload(turn);
-      this.#settled();
+      await this.#held.reload(turn);
     } catch (again) {
       this.abandon(again);
     }
@@ -243,25 +210,7 @@ export class Board {
 
   /** Keeps the document as it stands by the end of this, on disk and for those who join. Edits go on meanwhile. */
   snapshot(): Promise<void> {
-    this.#folding ??= this.#fold().finally(() => {
-      this.#folding = null;
-    });
-    return this.#folding;
-  }
-
-  async #fold(): Promise<void> {
-    const core = this.#core;
-    if (this.#phase !== 'ready' || core.seq === core.snapshotSeq) return;
-    const { snapshotSeq } = core;
-    const folded = await fold(core, (look) => this.read(look));
-    // Of the nodes that keep a board, the one that decides it keeps its snapshots.
-    if (!folded || this.#relay) return;
-    try {
-      await this.#ports.log.saveSnapshot(this.id, folded);
-    } catch (error) {
-      core.snapshotSeq = snapshotSeq;
-      this.#ports.reports.trouble(this.id, error);
-    }
+    return this.#held.snapshot();
   }
 
   /** Gives the board up, since nobody knows any more how it stands: its sockets close, and the next look reads its log. */
@@ -272,109 +221,33 @@ export class Board {
 
   /** Takes in rows that another base has decided and that are on disk here, and tells everybody. */
   follow(rows: readonly LogRow[]): void {
-    if (rows.length > 0 && (this.#phase !== 'ready' || !this.#takeIn(rows))) this.catchUp();
+    this.#held.follow(rows);
   }
 
   /** The log may hold rows that came from elsewhere: they are read, at once or when what is under way has ended. */
   catchUp(): void {
-    this.#isBehind = true;
-    if (this.#phase === 'ready') void this.#catchUp();
+    this.#held.catchUp();
   }
 
   /** Lets go of everybody, since the board is another from now on: their sockets close, and find it anew. */
   leave(): void {
-    if (this.hasFailed) return;
-    this.#phase = 'failed';
+    if (!this.#held.fail()) return;
     for (const item of this.#queue.splice(0)) giveUp(item);
-    for (const look of this.#waitingReads.splice(0)) look();
-    for (const listener of this.#listeners) listener.failed();
     this.#ports.fleet?.gone(this, false);
   }
 
   /** Puts the board away for good: whoever still holds it can do nothing with it any more. */
   retire(): void {
-    this.#phase = 'failed';
+    this.#held.retire();
     this.#ports.fleet?.gone(this, true);
-  }
-
-  /** Returns whether the rows came next. */
-  #takeIn(rows: readonly LogRow[]): boolean {
-    const followed = followRows(this.#core, rows);
-    if (!followed) return false;
-    const { frame, from } = followed;
-    if (frame) this.#tell(frame, from);
-    this.#ports.fleet?.tookIn(this, rows);
-    if (this.#core.kept.isLong) void this.snapshot();
-    return true;
-  }
-
-  async #catchUp(): Promise<void> {
-    this.#phase = 'reloading';
-    try {
-      await this.#readOn();
-      this.#settled();
-    } catch (error) {
-      this.abandon(error);
-    }
-  }
-
-  /** Takes in what the log holds beyond this board, until nothing more has come meanwhile. */
-  async #readOn(): Promise<void> {
-    const pause = new Pause();
-    while (this.#isBehind && !this.hasFailed) {
-      this.#isBehind = false;
-      const { seq } = this.#core;
-      const rows = await this.#ports.log.read(this.id, seq, PAGE);
-      if (rows.length === 0 || this.hasFailed) continue;
-      if (!this.#takeIn(rows)) throw new LogConflict(this.id, seq + 1, rows[0]?.seq ?? 0);
-      this.#isBehind = true;
-      await pause.take();
-    }
-    if (!this.hasFailed) this.#phase = 'ready';
-  }
-
-  /** Reads the board again. Of what the log holds beyond the turn's beginning everybody hears, though nobody is answered. */
-  async #reload({ from, after }: Turn): Promise<void> {
-    const { log, definition, fleet } = this.#ports;
-    const core = await loadCore(log, this.id, this.#core.epoch, Object.keys(definition.tables));
-    if (this.hasFailed) return;
-    this.#core = core;
-    if (documentClock(core) > from) this.#tell(syncFrame('update', differenceSince(core, from)), from);
-    for (let seq = after; fleet && seq < core.seq; ) {
-      const rows = await log.read(this.id, seq, Math.min(PAGE, core.seq - seq));
-      if (rows.length === 0) break;
-      fleet.tookIn(this, rows);
-      seq += rows.length;
-    }
-    await this.#readOn();
-  }
-
-  #tell(frame: Uint8Array, from: number): void {
-    for (const listener of this.#listeners) listener.updated(frame, from);
-  }
-
-  #add(item: Item): void {
-    if (this.#phase === 'failed') {
-      giveUp(item);
-      return;
-    }
-    if (this.isElsewhere) {
-      refuseItem(item);
-      return;
-    }
-    if (this.#relay) {
-      this.#relay(item);
-      return;
-    }
-    this.#queue.push(item);
-    if (this.#phase === 'ready') this.#ports.schedule(this);
   }
 
   #newTurn(): Turn {
     const { definition, clock, reports } = this.#ports;
-    return new Turn(documentClock(this.#core), this.#core.seq, {
+    const { core } = this.#held;
+    return new Turn(documentClock(core), core.seq, {
       definition,
-      core: this.#core,
+      core,
       clock,
       isPoisoned: (edit) => this.#poisoned.has(edit),
       decided: reports.decided,
@@ -393,8 +266,8 @@ export class Board {
     }
   }
 
-  #settled(): void {
-    for (const look of this.#waitingReads.splice(0)) look();
+  /** The board stands as the disk has it: what waits is decided, or passed on. */
+  #goOn(): void {
     if (this.#relay) this.passTo(this.#relay);
     else if (this.#queue.length > 0) this.#ports.schedule(this);
   }
