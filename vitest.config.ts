@@ -1,14 +1,13 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { defineConfig } from 'vitest/config';
 
-/** What a test reads when it starts something of its own (a base, a browser, a process) or changes what all share. */
-const STARTS_SOMETHING =
-  /support\/(?:axe|base|browser|clients|faultyLog|fleet|nats|network|process|toyBase|unit)|@plumbline\/base|node:(?:child_process|worker_threads)|fake-indexeddb|globalThis|useFakeTimers|stubGlobal/;
+/** What stands in a test that changes what all modules share, or that must not be changed by others: their clock, their memory. */
+const CHANGES_ALL = /vi\.(?:mock|doMock|spyOn|stubGlobal|useFakeTimers)|globalThis|global\.gc|memoryUsage/;
 
 const files = readdirSync('tests', { recursive: true, encoding: 'utf8' })
   .map((name) => `tests/${name.replaceAll('\\', '/')}`)
   .filter((name) => name.endsWith('.test.ts') && !/^tests\/(?:pictures|bench)\//.test(name));
-const startsSomething = (name: string): boolean => STARTS_SOMETHING.test(readFileSync(name, 'utf8'));
+const changesAll = (name: string): boolean => CHANGES_ALL.test(readFileSync(name, 'utf8'));
 
 /** Tests read our own packages as source, so that a failing line is the line in the editor. */
 export default defineConfig({
@@ -20,11 +19,11 @@ export default defineConfig({
     // much of the time is waiting for browsers and disks, so two files go side by side also on two cores
     maxWorkers: 2,
     projects: [
-      { extends: true, test: { name: 'alone', include: files.filter(startsSomething) } },
-      // what starts nothing leaves nothing behind: such files share a process, and our sources are loaded once for all
+      { extends: true, test: { name: 'alone', include: files.filter(changesAll) } },
+      // all others share a process, one after another, so that our sources are loaded once and not for each of them
       {
         extends: true,
-        test: { name: 'together', isolate: false, include: files.filter((name) => !startsSomething(name)) },
+        test: { name: 'together', isolate: false, include: files.filter((name) => !changesAll(name)) },
       },
     ],
   },
