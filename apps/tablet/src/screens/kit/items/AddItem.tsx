@@ -42,7 +42,7 @@ export function AddItem({ onClose }: { onClose: () => void }): JSX.Element | nul
     maxLength: 80,
     value: typed[name] ?? '',
     'aria-invalid': isWrong,
-    'aria-describedby': isWrong ? `${id}-${name}-said` : undefined,
+    'aria-describedby': `${id}-${name}-said`,
     onInput: (event: { currentTarget: { value: string } }) =>
       setTyped({ ...typed, [name]: event.currentTarget.value }),
   });
@@ -80,9 +80,13 @@ export function AddItem({ onClose }: { onClose: () => void }): JSX.Element | nul
               ) : (
                 <input {...typing(name, isWrong)} inputMode={name === 'value' ? 'decimal' : 'text'} />
               )}
-              {isWrong && !isRead(reading) && (
+              {isWrong && !isRead(reading) ? (
                 <p id={`${id}-${name}-said`} class="reads" data-wrong="true" role="alert">
                   {reading.sentence}
+                </p>
+              ) : (
+                <p id={`${id}-${name}-said`} class="label">
+                  {fields[name].help}
                 </p>
               )}
             </div>
