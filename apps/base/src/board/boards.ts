@@ -29,6 +29,11 @@ export class Boards {
     return this.#open;
   }
 
+  /** @throws AtCapacity where no further board is opened */
+  admit(): void {
+    this.#ports.admit?.();
+  }
+
   /** A board by its id; `null` where there is none. Rejects where its log cannot be read. */
   async get(id: string): Promise<Board | null> {
     let found = this.#boards.get(id);
@@ -109,8 +114,8 @@ export class Boards {
   async #load(id: string): Promise<Board | null> {
     const epoch = (await this.#accounts.epochs(id)).at(-1);
     if (!epoch) return null;
-    const { fleet, admit } = this.#ports;
-    admit?.();
+    const { fleet } = this.#ports;
+    this.admit();
     await fleet?.open(id);
     const board = await Board.load(id, epoch, this.#ports);
     this.#open.add(board);

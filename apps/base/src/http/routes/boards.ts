@@ -38,6 +38,7 @@ export function boardRoutes(services: Services): readonly Route[] {
       },
       problems: [404, 503],
       handle: async ({ body }) => {
+        boards.admit();
         const source = body.from === undefined ? null : await boardOf(services, body.from);
         const copied = source ? await source.read(({ state }) => kind.copyPlan(state)) : [];
         const { id } = await accounts.createBoard(body.title);
