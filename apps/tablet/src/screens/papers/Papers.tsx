@@ -32,6 +32,9 @@ export function Papers({ record }: { record: string | null }): JSX.Element {
     <div class="papers" data-open={kind ?? undefined}>
       <nav class="papers-list" aria-label="Papers">
         <h1>Papers</h1>
+        {desk.setups.value.length === 0 && (
+          <p class="muted">Papers are made of what is entered on the board; they fill as the day goes.</p>
+        )}
         {PAPERS.map((paper) => (
           <ScreenLink
             key={paper.kind}
