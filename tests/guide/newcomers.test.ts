@@ -40,6 +40,7 @@ describe('a first start with nothing on the board', () => {
     const silent: string[] = [];
     for (const screen of EMPTY) {
       await goTo(page, stage, screen);
+      // biome-ignore lint/performance/useDomNodeTextContent: lines as they are laid out are what is read
       const words = await page.locator('main').innerText();
       const tells = words
         .split('\n')
