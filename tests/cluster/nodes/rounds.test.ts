@@ -163,7 +163,8 @@ async function strike(kind: Kind, { nats, nodes, routesOf }: Nodes, random: Rand
         'another node that decides',
         30_000,
       );
-      await wait(random.below(1000));
+      // The others count from its last beat, it itself from when it stood still.
+      await wait(lasts);
       // Whatever the former one still sends the engine refuses.
       owner.base.child.kill('SIGCONT');
       await until(

@@ -83,7 +83,9 @@ async function run(
   };
 
   const write = (): void => {
-    const node = random.pick(nodes.filter((each) => !each.isDead));
+    const alive = nodes.filter((each) => !each.isDead);
+    if (alive.length === 0) return;
+    const node = random.pick(alive);
     const entry = { name: `base ${writes.length}`, state: 'waiting' as 'waiting' | 'done' | 'failed' };
     writes.push(entry);
     const value = { table: 'shelves', record: `b${writes.length}`, field: 'name', value: entry.name };

@@ -1,7 +1,8 @@
 import type { Logger } from 'pino';
 import type { Metrics } from '../metrics.ts';
 import type { AccountsReports } from './accounts/replicated.ts';
-import type { Fleet, FleetReports } from './fleet/fleet.ts';
+import type { Fleet } from './fleet/fleet.ts';
+import type { FleetReports } from './fleet/ports.ts';
 import type { ClusterLogReports, EngineReports } from './log/reports.ts';
 
 const APPEND_BOUNDS = [0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.5, 1, 5];

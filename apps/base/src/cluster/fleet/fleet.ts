@@ -1,37 +1,14 @@
 import type { Board } from '../../board/board.ts';
 import type { BoardFleet } from '../../board/ports.ts';
-import type { BaseClock, MachineClock } from '../../clock.ts';
 import type { LogRow } from '../../log/port.ts';
-import type { Bus, BusMessage, ClusterLog } from '../port.ts';
+import type { BusMessage } from '../port.ts';
 import { BEAT_MS, Members, MOST_SKEW_MS } from './members.ts';
-import { askSchema, type Beat, decode, encode, type Reply, SUBJECTS } from './messages.ts';
-import { Seat, type SeatReports } from './seat.ts';
+import { askSchema, decode, encode, type Reply, SUBJECTS } from './messages.ts';
+import type { FleetPorts } from './ports.ts';
+import { Seat } from './seat.ts';
 
 /** How often a node looks around, ms. */
 const LOOK_MS = 250;
-
-export interface FleetPorts {
-  readonly log: ClusterLog;
-  readonly bus: Bus;
-  readonly clock: BaseClock;
-  readonly machine: MachineClock;
-  /** Runs something after so many ms. */
-  readonly after: (milliseconds: number, act: () => void) => void;
-  /** What this node says of itself to the others. */
-  readonly about: () => Omit<Beat, 'node' | 'time' | 'boards'>;
-  /** This node decides a board from now on. */
-  readonly tookOver: (board: Board) => void;
-  /** A board is in another epoch from now on. */
-  readonly putAway: (board: string) => void;
-  /** A node is dead. */
-  readonly died: (node: string) => void;
-  readonly reports: FleetReports;
-}
-
-export interface FleetReports extends SeatReports {
-  stoodStill(): void;
-  died(node: string): void;
-}
 
 /** This node among those that keep the boards together: of each board one decides, and the others pass on and follow. */
 export class Fleet implements BoardFleet {

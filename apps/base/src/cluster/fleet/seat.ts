@@ -1,21 +1,17 @@
-import type { Stamp } from '@plumbline/replica';
 import type { Board } from '../../board/board.ts';
-import type { Answer } from '../../board/judge.ts';
-import { type Item, NotStored } from '../../board/turn.ts';
+import type { Item } from '../../board/turn.ts';
 import type { LogRow } from '../../log/port.ts';
-import { type Bus, type ClusterLog, type LineEntry, NobodyAnswers, type NodeId } from '../port.ts';
+import type { LineEntry, NodeId } from '../port.ts';
 import { Errands } from './errands.ts';
-import type { Members } from './members.ts';
-import { type AskedItem, type AskedResult, decode, encode, replySchema, SUBJECTS } from './messages.ts';
+import { type EditInLine, forward } from './forward.ts';
+import { Given } from './given.ts';
+import type { AskedItem, AskedResult } from './messages.ts';
+import type { SeatPorts } from './ports.ts';
 
-/** How long the node that decides may take for an answer, ms: as long as the engine may keep it waiting. */
-const REPLY_MS = 8000;
 /** What has waited so long is looked for in the line, ms. */
 const DOUBT_MS = 4000;
 /** What has waited so long is given up, so that its author sends it again, ms. */
 const PATIENCE_MS = 20_000;
-/** Writes of other nodes that are remembered, so that none is done twice. */
-const MOST_WRITES = 500;
 /** After a failure it is tried again so much later, ms. */
 const RETRY_MS = 500;
 /**
@@ -26,35 +22,6 @@ const HOLD_MS = 1000;
 /** A node that is finding out who decides is asked again so much later, ms. */
 const WAIT_MS = 50;
 
-export interface SeatPorts {
-  readonly log: ClusterLog;
-  readonly bus: Bus;
-  readonly members: Members;
-  /** ms on a clock that does not run back. */
-  readonly now: () => number;
-  /** Whether this node takes no board over any more. */
-  readonly isLeaving: () => boolean;
-  readonly after: (milliseconds: number, act: () => void) => void;
-  /** Takes note of the stamp of a row: what is decided here next must come after it. */
-  readonly see: (stamp: Stamp) => void;
-  /** The board is in another epoch from now on. */
-  readonly putAway: (board: string) => void;
-  /** This node decides the board from now on. */
-  readonly tookOver: (board: Board) => void;
-  readonly reports: SeatReports;
-}
-
-/** What a seat tells of itself. */
-export interface SeatReports {
-  /** This node decides a board from now on; `withoutMs`: for how long it knew that nobody did. */
-  claimed(board: string, withoutMs: number): void;
-  /** Another node decides a board that this one decided. */
-  lost(board: string, to: NodeId | null): void;
-  released(board: string): void;
-  forwarded(items: number): void;
-  trouble(board: string, error: unknown): void;
-}
-
 /**
  * The place of one board on this node: who decides it, and what is to be given to them. Safety rests on the engine alone,
  * which takes nothing from a node that has not seen all of the line; here it is only settled who tries.
@@ -63,9 +30,7 @@ export class Seat {
   readonly id: string;
   readonly #ports: SeatPorts;
   readonly #errands: Errands;
-  /** What other nodes gave to be decided here, and how they are told that it is not. */
-  readonly #given = new WeakMap<Item, () => void>();
-  readonly #writes = new Map<string, Promise<AskedResult>>();
+  readonly #given = new Given();
   #board: Board | null = null;
   /** Whose claim stands, as far as this node has read the line. */
   #owner: NodeId | null = null;
@@ -184,7 +149,7 @@ export class Seat {
     const board = this.#board;
     if (this.#closed || !board || this.#role === 'following') return 'notMine';
     if (this.#role === 'finding') return 'wait';
-    return Promise.all(items.map((item) => this.#decideOne(board, from, item)));
+    return Promise.all(items.map((item) => this.#given.decide(board, from, item)));
   }
 
   /** Lets go of the board, to whoever wants it next; this node is leaving. */
@@ -223,19 +188,10 @@ export class Seat {
   }
 
   readonly #take = (item: Item): void => {
-    const pass = this.#given.get(item);
-    if (pass) {
-      // Whoever gave it will give it to the next: from here it would come there twice.
-      pass();
-      return;
-    }
-    if (this.#closed) {
-      this.#errands.add(item);
-      this.#errands.giveUpAll();
-      return;
-    }
+    if (this.#given.giveBack(item)) return;
     this.#errands.add(item);
-    this.consider();
+    if (this.#closed) this.#errands.giveUpAll();
+    else this.consider();
   };
 
   /** Entries are taken in at once, whatever is under way: nothing here waits for the engine. */
@@ -273,7 +229,7 @@ export class Seat {
     this.#round++;
     this.#isBusy = false;
     this.#sendingTo = null;
-    this.#writes.clear();
+    this.#given.forget();
     this.#errands.unsend();
     this.#board?.passTo(this.#take);
   }
@@ -309,6 +265,7 @@ export class Seat {
     }
     if (round !== this.#round || this.#closed) return;
     this.#isBusy = false;
+    this.#sendingTo = null;
     this.consider();
   }
 
@@ -341,51 +298,31 @@ export class Seat {
   async #send(owner: NodeId): Promise<void> {
     const { bus, members, reports } = this.#ports;
     const round = this.#round;
-    const sent = this.#errands.next();
-    if (sent.length === 0) this.#pause(RETRY_MS);
-    reports.forwarded(sent.length);
+    // Where nothing waits it is only asked whether it is there; not all the time.
+    if (this.#errands.size === 0) this.#pause(RETRY_MS);
     this.#sendingTo = owner;
-    const ask = { from: bus.node, board: this.id, items: sent.map(({ asked }) => asked) };
-    try {
-      const bytes = await bus.request(SUBJECTS.edits(owner), encode(ask), REPLY_MS);
-      if (round !== this.#round || this.#closed) return;
-      this.#sendingTo = null;
-      const reply = decode(replySchema, bytes);
-      if (reply?.kind === 'done') await this.#told(sent, reply.results);
-      else await this.#notTheirs(owner, reply?.kind === 'wait');
-    } catch (error) {
-      if (round !== this.#round || this.#closed) return;
-      this.#sendingTo = null;
-      this.#errands.unsend();
-      if (!(error instanceof NobodyAnswers)) throw error;
-      if (error.why === 'nobody') members.nobodyAt(owner);
-      else await this.#readLine();
+    const isOvertaken = (): boolean => round !== this.#round || this.#closed !== null;
+    const came = await forward(owner, this.id, this.#errands, bus, isOvertaken);
+    if (!came) return;
+    this.#sendingTo = null;
+    if (came.kind === 'told') {
+      reports.forwarded(came.items);
+      for (const edit of came.inLine) void this.#lookUp(edit);
+      if (!came.isAll) await this.#readLine();
+    } else if (came.kind === 'nobody') members.nobodyAt(owner);
+    else if (came.kind === 'late') await this.#readLine();
+    else if (came.kind === 'wait') this.#pause(WAIT_MS);
+    else {
+      await this.#readLine();
+      // Its claim stands and it does not decide: it has let go of the board without a word.
+      if (this.#owner === owner && !this.#ports.isLeaving()) await this.#takeOver();
     }
-  }
-
-  async #told(sent: ReturnType<Errands['next']>, results: readonly AskedResult[]): Promise<void> {
-    sent.forEach(({ id }, index) => {
-      const edit = this.#errands.told(id, results[index] ?? { kind: 'failed' });
-      if (edit) void this.#lookUp(edit.writer.id, edit.edit.n);
-    });
-    if (results.some(({ kind }) => kind === 'passed')) await this.#readLine();
   }
 
   /** An edit that is in the line may have been taken in long ago, under an earlier socket. */
-  async #lookUp(writer: string, n: number): Promise<void> {
-    const outcome = await this.#ports.log.answer(this.id, writer, n).catch(() => null);
-    if (outcome) this.#errands.answered(writer, n, outcome);
-  }
-
-  /** The node whose claim stands does not decide the board: it has let go of it without a word. */
-  async #notTheirs(owner: NodeId, isToWait: boolean): Promise<void> {
-    this.#errands.unsend();
-    if (isToWait) {
-      this.#pause(WAIT_MS);
-      return;
-    }
-    await this.#readLine();
-    if (this.#owner === owner && !this.#ports.isLeaving()) await this.#takeOver();
+  async #lookUp({ writer, edit }: EditInLine): Promise<void> {
+    const outcome = await this.#ports.log.answer(this.id, writer.id, edit.n).catch(() => null);
+    if (outcome) this.#errands.answered(writer.id, edit.n, outcome);
   }
 
   /** What has waited for long may be in the line. */
@@ -400,42 +337,4 @@ export class Seat {
     this.#pauseUntil = now() + milliseconds;
     after(milliseconds, () => this.consider());
   }
-
-  #decideOne(board: Board, from: NodeId, asked: AskedItem): Promise<AskedResult> {
-    const key = asked.kind === 'base' ? `${from}/${asked.id}` : null;
-    const known = key !== null && this.#writes.get(key);
-    if (known) return known;
-    const decided = new Promise<AskedResult>((resolve) => {
-      const item = itemOf(asked, resolve);
-      this.#given.set(item, () => resolve({ kind: 'passed' }));
-      board.take(item);
-    });
-    if (key !== null) this.#remember(key, decided);
-    return decided;
-  }
-
-  #remember(key: string, decided: Promise<AskedResult>): void {
-    this.#writes.set(key, decided);
-    const oldest = this.#writes.keys().next();
-    if (this.#writes.size > MOST_WRITES && !oldest.done) this.#writes.delete(oldest.value);
-  }
-}
-
-function itemOf(asked: AskedItem, tell: (result: AskedResult) => void): Item {
-  if (asked.kind === 'edit') {
-    return { ...asked, reply: (answer) => tell(resultOf(answer)) };
-  }
-  return {
-    kind: 'base',
-    person: asked.person,
-    values: asked.values,
-    done: () => tell({ kind: 'inLine' }),
-    failed: (error) =>
-      tell(error instanceof NotStored ? { kind: 'failed' } : { kind: 'wrong', message: error.message }),
-  };
-}
-
-function resultOf(answer: Answer): AskedResult {
-  if (answer.kind === 'gap') return { kind: 'gap', last: answer.last };
-  return { kind: answer.kind === 'failed' ? 'failed' : 'inLine' };
 }
