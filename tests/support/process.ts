@@ -56,8 +56,7 @@ export async function startBaseProcess(
   return {
     url: greeting.url,
     port: Number(new URL(greeting.url).port),
-    adminKey:
-      environment.PLUMBLINE_ADMIN_KEY ?? readFileSync(join(dataFolder, 'admin-key'), 'utf8').trim(),
+    adminKey: environment.PLUMBLINE_ADMIN_KEY ?? readFileSync(join(dataFolder, 'admin-key'), 'utf8').trim(),
     greeting,
     child,
     end: (signal) => {
