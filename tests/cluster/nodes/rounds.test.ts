@@ -205,6 +205,24 @@ async function strike(kind: Kind, { nats, nodes, routesOf }: Nodes, random: Rand
   }
 }
 
+const NO_VIEW = 'no view';
+
+/** What a node shows, as one text for all orders. */
+async function viewOr(base: Reachable, reader: Member): Promise<string> {
+  try {
+    return JSON.stringify(sorted(await viewOf(base, reader)));
+  } catch {
+    return NO_VIEW;
+  }
+}
+
+/** The last row that a node tells of, or why it does not. */
+async function endOr(base: Reachable, { boardId, session: token }: Member): Promise<string> {
+  const { status, body } = await call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token });
+  const told = historySchema.safeParse(body);
+  return told.success ? `row ${told.data.entries[0]?.seq}` : `${status} ${JSON.stringify(body)}`;
+}
+
 /** All nodes show the same, and what was stored is in it. */
 async function expectOneBoard(
   nodes: readonly NodeProcess[],
@@ -212,18 +230,15 @@ async function expectOneBoard(
   reader: Member,
   when: string,
 ): Promise<void> {
-  await until(
-    async () => {
-      const texts = await Promise.all(
-        nodes.map(async ({ base }) =>
-          JSON.stringify(sorted(await viewOf(base, reader).catch(() => Math.random()))),
-        ),
-      );
-      return new Set(texts).size === 1;
-    },
-    `one board on all nodes: ${when}`,
-    60_000,
-  );
+  let seen: readonly string[] = [];
+  const areSame = async (): Promise<boolean> => {
+    const views = await Promise.all(nodes.map(({ base }) => viewOr(base, reader)));
+    seen = await Promise.all(nodes.map(({ base }) => endOr(base, reader)));
+    return new Set(views).size === 1 && !views.includes(NO_VIEW);
+  };
+  await until(areSame, when, 60_000).catch((error: unknown) => {
+    throw new Error(`${String(error)}: the nodes stand at ${seen.join(', ')}`);
+  });
   const view = await viewOf(at(nodes, 0), reader);
   for (const author of authors) {
     const lost = author.stored().filter((id) => view[author.table]?.[id]?.name !== `name of ${id}`);

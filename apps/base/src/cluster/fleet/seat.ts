@@ -2,6 +2,7 @@ import type { Board } from '../../board/board.ts';
 import type { Item } from '../../board/turn.ts';
 import type { LogRow } from '../../log/port.ts';
 import type { LineEntry, NodeId } from '../port.ts';
+import { Claim } from './claim.ts';
 import { Errands } from './errands.ts';
 import { type EditInLine, forward } from './forward.ts';
 import { Given } from './given.ts';
@@ -14,11 +15,6 @@ const DOUBT_MS = 4000;
 const PATIENCE_MS = 20_000;
 /** After a failure it is tried again so much later, ms. */
 const RETRY_MS = 500;
-/**
- * A claim stands for so long at least, ms, even where nothing is heard of its node: two nodes that hear the engine and
- * not each other must not take a board from one another all the time.
- */
-const HOLD_MS = 1000;
 /** A node that is finding out who decides is asked again so much later, ms. */
 const WAIT_MS = 50;
 
@@ -31,9 +27,8 @@ export class Seat {
   readonly #ports: SeatPorts;
   readonly #errands: Errands;
   readonly #given = new Given();
+  readonly #claim: Claim;
   #board: Board | null = null;
-  /** Whose claim stands, as far as this node has read the line. */
-  #owner: NodeId | null = null;
   #role: 'finding' | 'deciding' | 'following' = 'finding';
   /** What was begun under an earlier number has been overtaken. */
   #round = 0;
@@ -41,8 +36,7 @@ export class Seat {
   /** Who has been given something and has not answered yet. */
   #sendingTo: NodeId | null = null;
   #pauseUntil = 0;
-  #claimedAt = Number.NEGATIVE_INFINITY;
-  #withoutSince: number | null = null;
+  #askAgainAt = 0;
   #stopFollowing: (() => Promise<void>) | null = null;
   #closed: Promise<void> | null = null;
 
@@ -50,14 +44,11 @@ export class Seat {
     this.id = id;
     this.#ports = ports;
     this.#errands = new Errands(ports.now);
+    this.#claim = new Claim(ports.bus.node, ports.now);
   }
 
   get isDeciding(): boolean {
     return this.#role === 'deciding';
-  }
-
-  get owner(): NodeId | null {
-    return this.#owner;
   }
 
   get board(): Board | null {
@@ -72,7 +63,7 @@ export class Seat {
   /** Reads the line into this node's log. @throws where the engine cannot be asked */
   async open(): Promise<void> {
     const { log, see } = this.#ports;
-    this.#owner = (await log.refresh(this.id)).owner;
+    this.#claim.found((await log.refresh(this.id)).owner);
     see((await log.end(this.id)).stamp);
   }
 
@@ -89,22 +80,20 @@ export class Seat {
 
   /** Looks whether something is to be done. Called whenever anything has changed, and about once a second. */
   consider(): void {
-    const { members, bus, now, isLeaving } = this.#ports;
+    const { members, now, isLeaving } = this.#ports;
     if (this.#closed || !this.#board || this.#role !== 'following') return;
     // Whoever is dead will not answer what is under way to them.
     if (this.#sendingTo !== null && members.state(this.#sendingTo) === 'dead') this.#standBack('following');
-    if (this.#isBusy) return;
-    if (now() < this.#pauseUntil) return;
-    const isWanted = this.#errands.size > 0 || this.#board.listeners > 0;
-    if (!isWanted) return;
-    const owner = this.#owner;
-    const state = owner === null || owner === bus.node ? 'dead' : members.state(owner);
-    if (state === 'dead') {
-      this.#withoutSince ??= now();
-      const held = owner === null || owner === bus.node ? 0 : this.#claimedAt + HOLD_MS - now();
+    if (this.#isBusy || now() < this.#pauseUntil) return;
+    const isWaiting = this.#errands.size > 0;
+    if (!isWaiting && this.#board.listeners === 0) return;
+    const owner = this.#claim.other;
+    const state = owner === null ? 'dead' : members.state(owner);
+    if (owner === null || state === 'dead') {
+      const held = this.#claim.missed();
       if (held > 0) this.#pause(held);
       else if (!isLeaving()) void this.#alone(() => this.#takeOver());
-    } else if (owner !== null && (this.#errands.size > 0 || state === 'unknown')) {
+    } else if (isWaiting || (state === 'unknown' && now() >= this.#askAgainAt)) {
       void this.#alone(() => this.#send(owner));
     }
   }
@@ -161,7 +150,7 @@ export class Seat {
     // What is under way is stored before.
     await board.read(() => {});
     if (await this.#ports.log.claim(this.id, null)) {
-      this.#owner = null;
+      this.#claim.set(null);
       this.#ports.reports.released(this.id);
     }
     this.consider();
@@ -197,29 +186,31 @@ export class Seat {
   /** Entries are taken in at once, whatever is under way: nothing here waits for the engine. */
   #hear(entry: LineEntry): void {
     if (entry.kind === 'rows') {
-      this.#follow(entry);
       // Somebody else has written, who must have claimed the board.
-      this.doubt();
+      if (this.#follow(entry)) this.doubt();
     } else if (entry.node !== this.#ports.bus.node) {
       this.#owned(entry.node);
     }
   }
 
-  #follow({ commit }: Extract<LineEntry, { readonly kind: 'rows' }>): void {
+  /** Returns whether there was anything new. */
+  #follow({ commit }: Extract<LineEntry, { readonly kind: 'rows' }>): boolean {
     const board = this.#board;
     try {
       const rows = commit();
+      if (rows.length === 0) return false;
       if (rows.every(({ epoch }) => epoch === board?.epoch.id)) board?.follow(rows.map(({ row }) => row));
       else this.#ports.putAway(this.id);
     } catch (error) {
       board?.abandon(error);
     }
+    return true;
   }
 
   /** Another decides, or nobody does. */
   #owned(owner: NodeId | null): void {
     if (this.#role === 'deciding') this.#ports.reports.lost(this.id, owner);
-    this.#setOwner(owner);
+    this.#claim.set(owner);
     if (this.#role !== 'finding') this.#standBack('following');
     this.consider();
   }
@@ -237,16 +228,7 @@ export class Seat {
   async #readLine(): Promise<void> {
     const { owner } = await this.#ports.log.refresh(this.id);
     this.#board?.catchUp();
-    this.#setOwner(owner);
-  }
-
-  #setOwner(owner: NodeId | null): void {
-    const { bus, now } = this.#ports;
-    if (owner !== null && owner !== bus.node && owner !== this.#owner) {
-      this.#withoutSince = null;
-      this.#claimedAt = now();
-    }
-    this.#owner = owner;
+    this.#claim.set(owner);
   }
 
   /** Does something with the engine or another node, one after another. What failed is tried again a little later. */
@@ -270,7 +252,7 @@ export class Seat {
   }
 
   async #takeOver(): Promise<void> {
-    const { log, bus, now, tookOver, reports } = this.#ports;
+    const { log, bus, tookOver, reports } = this.#ports;
     const board = this.#board;
     const round = this.#round;
     if (!board) return;
@@ -280,26 +262,24 @@ export class Seat {
     }
     // The log has all that stands before the claim, and the board once it can be read.
     board.catchUp();
-    const hasBegun = await board.read(() => {
-      if (round !== this.#round || this.#closed) return false;
+    const withoutMs = await board.read(() => {
+      if (round !== this.#round || this.#closed) return null;
       this.#role = 'deciding';
-      this.#owner = bus.node;
       board.passTo(null);
       for (const item of this.#errands.takeAll()) board.take(item);
-      return true;
+      return this.#claim.taken();
     });
-    if (!hasBegun) return;
-    reports.claimed(this.id, now() - (this.#withoutSince ?? now()));
-    this.#withoutSince = null;
+    if (withoutMs === null) return;
+    reports.claimed(this.id, withoutMs);
     tookOver(board);
   }
 
   /** Gives what waits to the node that decides. */
   async #send(owner: NodeId): Promise<void> {
-    const { bus, members, reports } = this.#ports;
+    const { bus, members, now, reports } = this.#ports;
     const round = this.#round;
     // Where nothing waits it is only asked whether it is there; not all the time.
-    if (this.#errands.size === 0) this.#pause(RETRY_MS);
+    this.#askAgainAt = now() + RETRY_MS;
     this.#sendingTo = owner;
     const isOvertaken = (): boolean => round !== this.#round || this.#closed !== null;
     const came = await forward(owner, this.id, this.#errands, bus, isOvertaken);
@@ -315,7 +295,7 @@ export class Seat {
     else {
       await this.#readLine();
       // Its claim stands and it does not decide: it has let go of the board without a word.
-      if (this.#owner === owner && !this.#ports.isLeaving()) await this.#takeOver();
+      if (this.#claim.owner === owner && !this.#ports.isLeaving()) await this.#takeOver();
     }
   }
 
