@@ -6,26 +6,35 @@ import { PATIENCE_MS, SEED, size, tell } from '../../soak/size.ts';
 import { Author } from '../../support/author.ts';
 import { call, createBoard, joinAs, type Member, type Reachable, viewOf } from '../../support/base.ts';
 import { openTablet, until } from '../../support/clients.ts';
-import { NATS_SERVER, NEEDS_NATS } from '../../support/nats.ts';
+import { NATS_SERVER, NEEDS_NATS, natsVersion } from '../../support/nats.ts';
 import { figure, type NodeProcess, type Nodes, startNodes } from '../../support/nodes.ts';
 import { type Random, randomOf } from '../../support/random.ts';
 
 const ROUNDS = size(100, 3);
 const CLIENTS = 12;
+/**
+ * Servers before 2.12 were seen to lose, or to hold differently from one another, entries that they had confirmed when
+ * one of them was cut off from the others; a fleet refuses to start on them unless the risk is accepted.
+ */
+const MAY_CUT_SERVERS = !/^(?:[01]\.|2\.(?:\d|1[01])\.)/.test(natsVersion());
+const WITHOUT = MAY_CUT_SERVERS
+  ? ''
+  : `, no server cut off from the others since nats-server is ${natsVersion()}`;
+
 const KINDS = [
   'kill the owner',
   'stop the owner',
   'cut the owner off',
   'kill a follower',
   'kill a server',
-  'cut a server off',
   'slow ways',
   'leave',
+  ...(MAY_CUT_SERVERS ? (['cut a server off'] as const) : []),
 ] as const;
 type Kind = (typeof KINDS)[number];
 
 /** What a share of the rounds is made of. */
-const SHARE: readonly Kind[] = ['kill the owner', 'stop the owner', 'cut a server off'];
+const SHARE: readonly Kind[] = ['kill the owner', 'stop the owner', 'cut the owner off'];
 
 const ROLES = [
   ['director', 'crew'],
@@ -36,7 +45,7 @@ const ROLES = [
 
 describe.skipIf(NATS_SERVER === null)(`three nodes and three servers${NEEDS_NATS}`, () => {
   it(
-    `${ROUNDS} rounds of faults while ${CLIENTS} clients write on all nodes: nothing that was stored is lost or doubled (seed ${SEED})`,
+    `${ROUNDS} rounds of faults while ${CLIENTS} clients write on all nodes: nothing that was stored is lost or doubled (seed ${SEED}${WITHOUT})`,
     async () => {
       const random = randomOf(SEED);
       const fleet = await startNodes();
