@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { createBench, type Measure } from './bench.ts';
 import { endAll, writeProfiles } from './children.ts';
+import { fleet } from './cluster/fleet.ts';
 import { tableOf } from './figures.ts';
 import { hands } from './hands/hands.ts';
 import { rehearsal } from './hands/rehearsal.ts';
@@ -34,6 +35,7 @@ const MEASURES: readonly Measure[] = [
   stall,
   blocking,
   mirror,
+  fleet,
   decide,
   paint,
   tablet,
