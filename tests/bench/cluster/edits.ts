@@ -49,6 +49,7 @@ export async function manyBoards(
   onFleet: readonly Member[],
   onOne: readonly Member[],
 ): Promise<Figure[]> {
+  if (onFleet.length === 0) throw new Error('no boards');
   const open = async (bases: readonly Reachable[], members: readonly Member[]): Promise<Author[]> => {
     const authors: Author[] = [];
     // Who comes first to a board decides it: so the boards are spread over the nodes.

@@ -16,6 +16,7 @@ export async function memoryOf(
 ): Promise<Figure[]> {
   const [owner, follower] = nodes;
   if (!owner || !follower) throw new Error('no nodes');
+  if (onFleet.length < 2) throw new Error('no boards');
   const engine = (): number => useOf(engineProcesses).rssBytes;
   const ofOne = await grownBy(one, onOne, (member) => writeOnce(one, member));
   const begun = engine();
