@@ -14,8 +14,8 @@ export default defineConfig({
   resolve: { conditions: ['source'] },
   ssr: { resolve: { conditions: ['source'] } },
   test: {
-    testTimeout: 120_000,
-    hookTimeout: 120_000,
+    testTimeout: 300_000,
+    hookTimeout: 300_000,
     // much of the time is waiting for browsers and disks, so two files go side by side also on two cores
     maxWorkers: 2,
     projects: [

@@ -2,6 +2,9 @@
 const FOCUSABLE =
   'a[href], button:not(:disabled), input:not(:disabled), textarea:not(:disabled), select:not(:disabled), summary, [tabindex]';
 
+/** For so long after the keyboard has come somewhere, what appears above does not push that out of view, ms. */
+const SETTLING_MS = 1000;
+
 /**
  * Sees to it that the keyboard is never nowhere. Where what had it was moved, it goes along; where that was taken away or
  * switched off, it goes to what stands nearest. Browsers put it on the page as a whole, and with it whoever works by keys
@@ -11,8 +14,11 @@ const FOCUSABLE =
  */
 export function keepFocus(root: HTMLElement): () => void {
   let last: HTMLElement | null = null;
+  let cameAt = Number.NEGATIVE_INFINITY;
   const note = (event: FocusEvent): void => {
-    if (event.target instanceof HTMLElement) last = event.target;
+    if (!(event.target instanceof HTMLElement)) return;
+    last = event.target;
+    cameAt = performance.now();
   };
   // a finger that comes down beside everything means to leave it
   const leave = (): void => {
@@ -20,7 +26,12 @@ export function keepFocus(root: HTMLElement): () => void {
   };
   const observer = new MutationObserver((records) => {
     const had = last;
-    if (!had || !isNowhere(had)) return;
+    if (!had) return;
+    if (!isNowhere(had)) {
+      if (performance.now() - cameAt < SETTLING_MS && isPushedOut(had))
+        had.scrollIntoView({ block: 'nearest' });
+      return;
+    }
     if (take(had)) return;
     for (const near of nearTo(had, records)) if (take(near)) return;
     const page = document.querySelector<HTMLElement>('main');
@@ -48,6 +59,12 @@ function isNowhere(had: HTMLElement): boolean {
 
 function isOff(element: HTMLElement): boolean {
   return element.matches(':disabled');
+}
+
+/** Whether the keyboard is on something that is not to be seen; a whole screen never is. */
+function isPushedOut(element: HTMLElement): boolean {
+  const { top, bottom } = element.getBoundingClientRect();
+  return (bottom <= 0 || top >= innerHeight) && element.matches(':focus-visible') && !element.matches('main');
 }
 
 function take(element: HTMLElement): boolean {
