@@ -99,4 +99,19 @@ describe.skipIf(NATS_SERVER === null)(`two nodes at once, on three servers${NEED
     const passedOver = nodes.map(({ heard }) => heard.of('passedOver').length);
     console.info(`nats-server ${natsVersion()}: let through behind another entry, by node: ${passedOver}`);
   });
+
+  it('three nodes that start in one moment make one fleet', async () => {
+    const nats = await startNats(3);
+    onTestFinished(nats.stop);
+    for (let round = 0; round < 3; round++) {
+      const prefix = newPrefix();
+      const options = { replicas: 3 as const, shards: 1, callMs: 3000 };
+      const nodes = await Promise.all(
+        ['n1', 'n2', 'n3'].map((name) => startNode(nats.urls, prefix, name, options)),
+      );
+      const ids = nodes.map(({ log }) => log.cluster.id);
+      await Promise.all(nodes.map((node) => node.close()));
+      expect(new Set(ids).size).toBe(1);
+    }
+  });
 });

@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import { setTimeout as wait } from 'node:timers/promises';
 import {
   DiscardPolicy,
   JetStreamApiError,
@@ -9,7 +10,7 @@ import {
 import { type ObjectStore, Objm } from '@nats-io/obj';
 import * as z from 'zod';
 import type { Engine } from './engine.ts';
-import { FleetUnfit } from './errors.ts';
+import { FleetUnfit, LineFromNewer } from './errors.ts';
 import { Meta } from './meta.ts';
 import type { Names } from './names.ts';
 
@@ -31,12 +32,40 @@ const clusterSchema = z.object({
 /** What identifies a fleet. */
 export type ClusterRecord = z.infer<typeof clusterSchema>;
 
-/** Makes what is missing of a fleet's streams, and checks what is there. @throws FleetUnfit */
-export async function openStreams(
+/** A fleet's streams. */
+export interface Streams {
+  readonly cluster: ClusterRecord;
+  readonly meta: Meta;
+  readonly objects: ObjectStore;
+}
+
+const ATTEMPTS = 6;
+const RETRY_MS = 500;
+/** Servers before 2.12 may let two records through that meet; so long after one was written the last has come, ms. */
+const MEETING_MS = 500;
+
+/**
+ * Makes what is missing of a fleet's streams, and checks what is there. A stream that was made a moment ago may not
+ * answer yet, and other nodes may be making the same: so it is tried for a while.
+ *
+ * @throws FleetUnfit
+ */
+export async function openStreams(engine: Engine, names: Names, options: StreamOptions): Promise<Streams> {
+  for (let attempt = 1; ; attempt++) {
+    try {
+      return await makeStreams(engine, names, options);
+    } catch (error) {
+      if (error instanceof FleetUnfit || error instanceof LineFromNewer || attempt === ATTEMPTS) throw error;
+      await wait(RETRY_MS);
+    }
+  }
+}
+
+async function makeStreams(
   engine: Engine,
   names: Names,
   { replicas, shards }: StreamOptions,
-): Promise<{ readonly cluster: ClusterRecord; readonly meta: Meta; readonly objects: ObjectStore }> {
+): Promise<Streams> {
   await ensure(engine, {
     ...lasting(replicas),
     name: names.meta,
@@ -62,6 +91,7 @@ async function recordOf(meta: Meta, shards: number): Promise<ClusterRecord> {
     const { value, at } = await meta.get(clusterSchema, 'cluster');
     if (value) return value;
     await meta.put({ id: randomUUID(), shards }, at, 'cluster');
+    await wait(MEETING_MS);
   }
 }
 
