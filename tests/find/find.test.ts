@@ -80,7 +80,7 @@ const path = (page: Page): string => {
 };
 
 it('anything is found as it is typed, by keyboard and by touch, and opened in its own place, with the base gone', async () => {
-  const { context, page, errors } = await openTablet(browser, { base: base.url });
+  const { context, page, errors } = await openTablet(browser, { base: base.url, keepsItself: true });
   await joinAs(page, board.invites.camera ?? '', 'Teo');
   await page.goto(`/board/${board.boardId}/setup/4a`);
   await page.locator('[data-roll]').first().click();

@@ -63,7 +63,7 @@ describe('what a device lacks, and what it is told', () => {
 
   it('over plain http the board works, and one sentence says what is missing and how to mend it, once', async () => {
     const base = station.url.replace('127.0.0.1', 'base.lan');
-    const { context, page, errors } = await openTablet(browser, { base });
+    const { context, page, errors } = await openTablet(browser, { base, keepsItself: true });
     await joinAs(page, station.board.invites.camera ?? '', 'Over the air');
     expect(
       await page.evaluate(() => [isSecureContext, 'locks' in navigator, 'serviceWorker' in navigator]),

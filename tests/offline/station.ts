@@ -64,7 +64,7 @@ export async function joinStation(
   station: Station,
   options: { readonly script?: string; readonly kept?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
-  const opened = await openTablet(browser, { base: station.url });
+  const opened = await openTablet(browser, { base: station.url, keepsItself: true });
   opened.context.setDefaultTimeout(PATIENCE_MS);
   if (options.script !== undefined) await opened.context.addInitScript({ content: options.script });
   await joinAs(opened.page, station.board.invites.camera ?? '', 'Teodor Vance');

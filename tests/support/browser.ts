@@ -41,12 +41,14 @@ export interface TabletOptions {
   readonly base: string;
   readonly size?: keyof typeof SIZES;
   readonly theme?: 'dark' | 'light';
+  /** Whether the page may put itself on the device, which a fresh one does all anew and takes long for. */
+  readonly keepsItself?: boolean;
 }
 
 /** A tablet of one's own: a fresh browser context, with touch, and one page. Errors on the page are collected. */
 export async function openTablet(
   browser: Browser,
-  { base, size = 'landscape', theme = 'dark' }: TabletOptions,
+  { base, size = 'landscape', theme = 'dark', keepsItself = false }: TabletOptions,
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
   const context = await browser.newContext({
     baseURL: base,
@@ -54,6 +56,7 @@ export async function openTablet(
     hasTouch: true,
     colorScheme: theme,
     reducedMotion: 'reduce',
+    serviceWorkers: keepsItself ? 'allow' : 'block',
     locale: 'en-GB',
     timezoneId: 'Europe/Lisbon',
   });

@@ -98,7 +98,11 @@ async function openings(
     .object({ boardId: z.string(), personId: z.string(), role: z.string(), session: z.string() })
     .parse(answer.body);
   const line = await openThrottled(base.url, BITS_PER_SECOND, DELAY_MS);
-  const { context, page } = await openTablet(browser, { base: line.url, size: 'portrait' });
+  const { context, page } = await openTablet(browser, {
+    base: line.url,
+    size: 'portrait',
+    keepsItself: true,
+  });
   try {
     context.setDefaultTimeout(180_000);
     const cookie = answer.headers.get('set-cookie')?.split(';')[0] ?? '';
@@ -155,7 +159,7 @@ async function edited(
 ): Promise<Figure[]> {
   const setup = setupId(0, 1);
   const line = await openThrottled(base.url, BITS_PER_SECOND, DELAY_MS);
-  const { context, page } = await openTablet(browser, { base: line.url });
+  const { context, page } = await openTablet(browser, { base: line.url, keepsItself: true });
   context.setDefaultTimeout(180_000);
   await joinAs(page, board.invites.director ?? '', 'Who looks on');
   await page.goto(`/board/${board.boardId}/setup/${setup}`);
