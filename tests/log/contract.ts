@@ -155,8 +155,8 @@ export function logContract(name: string, open: () => Promise<LogUnderTest>): vo
           ['p2-1', 1],
         ]),
       );
-      expect(await again.answer('b1', 'p1-1', 1)).toEqual(plain(1));
-      expect(await again.answer('b1', 'p1-1', 2)).toEqual(refusal);
+      expect(await again.answer('b1', 'p1-1', 1)).toEqual({ stamp: setting(1, '').stamp, outcome: plain(1) });
+      expect((await again.answer('b1', 'p1-1', 2))?.outcome).toEqual(refusal);
       expect(await again.answer('b1', 'p1-1', 3)).toBeNull();
       expect(await again.answer('b2', 'p2-1', 1)).toBeNull();
     });

@@ -1,11 +1,11 @@
 import type {
   Batch,
+  FirstAnswer,
   HistoryEntry,
   HistoryQuery,
   Log,
   LogEnd,
   LogRow,
-  Outcome,
   Snapshot,
 } from '@plumbline/base';
 
@@ -60,7 +60,7 @@ export class FaultyLog implements Log {
     return this.#log.lastAnswered(board);
   }
 
-  answer(board: string, writer: string, n: number): Promise<Outcome | null> {
+  answer(board: string, writer: string, n: number): Promise<FirstAnswer | null> {
     return this.#log.answer(board, writer, n);
   }
 

@@ -48,9 +48,14 @@ export function greetOutbox(
   return { outbox: closeGap(outbox, last), orphans: [] };
 }
 
-/** Numbers the edits past `last` without a gap; those up to it keep their numbers, since the base has answers to them. */
-export function closeGap(outbox: Outbox, last: number): Outbox {
+/**
+ * Numbers the edits past `last` without a gap; those up to it keep their numbers, since the base has answers to them.
+ *
+ * @param from of these and all later ones the base has said that their numbers are another edit's
+ */
+export function closeGap(outbox: Outbox, last: number, from = last + 1): Outbox {
+  const first = Math.min(from, last + 1);
   let next = last + 1;
-  const pending = outbox.pending.map((edit) => (edit.n <= last ? edit : { ...edit, n: next++ }));
+  const pending = outbox.pending.map((edit) => (edit.n < first ? edit : { ...edit, n: next++ }));
   return { ...outbox, pending, next };
 }

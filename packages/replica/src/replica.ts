@@ -182,7 +182,7 @@ export class Replica<S extends Tables> {
     if (code === 'gap') {
       const outbox = this.#outbox.peek();
       if (!outbox) return [];
-      this.#outbox.value = closeGap(outbox, last ?? 0);
+      this.#outbox.value = closeGap(outbox, last ?? 0, n ?? undefined);
       return this.#outbox.peek()?.pending ?? [];
     }
     const edit = n === null ? null : this.#answered(n);

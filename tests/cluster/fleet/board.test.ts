@@ -2,6 +2,7 @@ import { stampAt } from '@plumbline/replica';
 import { expect, it } from 'vitest';
 import type { Board } from '../../../apps/base/src/board/board.ts';
 import type { Answer } from '../../../apps/base/src/board/judge.ts';
+import { closeGap } from '../../../packages/replica/src/outbox.ts';
 import { Busses } from '../../support/fleet/bus.ts';
 import { Engine } from '../../support/fleet/engine.ts';
 import { Node } from '../../support/fleet/node.ts';
@@ -81,6 +82,42 @@ it('an edit given to a node that does not decide is decided by the one that does
   expect(told).toContain('n1 shows');
   expect(told.filter((what) => what !== 'n1 shows')).toEqual(['n2 shows', 'stored']);
   expect(claims()).toEqual(['n1']);
+});
+
+it('another edit under a number that is taken is not taken for the first, on whichever node: its author numbers it anew', async () => {
+  const { world, first, second, told } = await nodesOn(2);
+  const answers: Answer[] = [];
+  const send = (board: Board, n: number, stamp: number): void => {
+    const entries = [{ table: 'shelves', record: 's1', field: 'width', value: stamp, seen: 0 }];
+    board.submit(keeper, { n, stamp: stampAt(MORNING) + stamp, entries }, (answer) => answers.push(answer));
+  };
+  for (const [board, n, stamp] of [
+    [first, 1, 1],
+    [first, 2, 2],
+    [second, 1, 1],
+    [second, 1, 3],
+    [first, 2, 3],
+    [second, 3, 3],
+  ] as const) {
+    send(board, n, stamp);
+    await world.run(1000);
+  }
+  expect(answers.map((answer) => [answer.kind, answer.kind === 'gap' ? answer.last : null])).toEqual([
+    ['stored', null],
+    ['stored', null],
+    ['stored', null],
+    ['gap', 2],
+    ['gap', 2],
+    ['stored', null],
+  ]);
+  expect(told).not.toContain('failed');
+  const edit = (n: number, stamp: number) => ({ n, stamp, entries: [] });
+  const outbox = { writer: 'p1-1', next: 10, pending: [edit(6, 1), edit(8, 2), edit(9, 3)] };
+  expect(closeGap(outbox, 20, 8)).toEqual({
+    writer: 'p1-1',
+    next: 23,
+    pending: [edit(6, 1), edit(21, 2), edit(22, 3)],
+  });
 });
 
 it('the base’s own values given there are written once, and the writer is told once they stand there', async () => {

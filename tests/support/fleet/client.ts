@@ -2,6 +2,7 @@ import { type Edit, newDocument, readFrame, stampAt, type Writer } from '@plumbl
 import * as Y from 'yjs';
 import type { Board } from '../../../apps/base/src/board/board.ts';
 import type { Answer } from '../../../apps/base/src/board/judge.ts';
+import { closeGap } from '../../../packages/replica/src/outbox.ts';
 import type { Node } from './node.ts';
 import type { World } from './world.ts';
 
@@ -12,10 +13,8 @@ const AT_ONCE = 6;
 export class Client {
   readonly writer: Writer;
   readonly board: string;
-  /** What its edits were answered with, by number. */
+  /** What its edits were answered with, by their stamps: their numbers may change. */
   readonly answers = new Map<number, Answer>();
-  /** Answers to one edit that differ. */
-  readonly contradictions: string[] = [];
   doc = newDocument(0);
   isWriting = true;
   pending: Edit[] = [];
@@ -36,6 +35,7 @@ export class Client {
     this.#nodes = nodes;
     this.#connect();
     this.#write();
+    this.#wander();
   }
 
   get isSettled(): boolean {
@@ -54,6 +54,15 @@ export class Client {
   /** Goes to another node. */
   move(): void {
     this.#drop();
+  }
+
+  /** Its network changes now and then, and it finds itself at another node. */
+  #wander(): void {
+    if (!this.isWriting) return;
+    this.#world.after(500 + this.#world.some(3000), () => {
+      this.#drop();
+      this.#wander();
+    });
   }
 
   #write(): void {
@@ -111,11 +120,21 @@ export class Client {
       isFlowing = true;
       for (const frame of frames) take(frame);
     });
+    await board.current();
+    const last = await board.lastAnswered(this.writer.id);
     if (this.#connection !== connection) return;
     this.doc = doc;
     this.#on = board;
     this.#sent = 0;
+    this.#closeGap(last);
     this.#send();
+  }
+
+  /** As a tablet does, which takes the base's word for what it has heard: edits past that are numbered anew. */
+  #closeGap(last: number): void {
+    const outbox = closeGap({ writer: this.writer.id, next: this.#n + 1, pending: this.pending }, last);
+    this.pending = [...outbox.pending];
+    this.#n = outbox.next - 1;
   }
 
   #send(): void {
@@ -141,13 +160,10 @@ export class Client {
       this.#drop(connection);
       return;
     }
-    const known = this.answers.get(n);
-    if (known && JSON.stringify(known) !== JSON.stringify(answer)) {
-      this.contradictions.push(`${this.writer.id}:${n} ${JSON.stringify(known)} ${JSON.stringify(answer)}`);
-    }
-    this.answers.set(n, answer);
     const index = this.pending.findIndex((edit) => edit.n === n);
-    if (index < 0) return;
+    const edit = this.pending[index];
+    if (!edit) return;
+    this.answers.set(edit.stamp, answer);
     this.pending.splice(index, 1);
     if (index < this.#sent) this.#sent--;
   }

@@ -206,14 +206,19 @@ async function check(run: {
   const wrong = world.troubles.map((trouble) => `trouble: ${trouble}`);
   const rows = engine.rows(board);
   wrong.push(...checkRows(rows));
-  const byEdit = new Map(rows.map((row) => [`${row.writer}:${row.n}`, row]));
-  for (const { writer, answers, contradictions } of clients) {
-    wrong.push(...contradictions);
-    for (const [n, answer] of answers) {
-      const row = byEdit.get(`${writer.id}:${n}`);
-      const told = row && JSON.stringify(answerOf(n, row.outcome));
-      if (told !== JSON.stringify(answer))
-        wrong.push(`${writer.id}:${n} was answered otherwise than the line`);
+  const byEdit = new Map<string, LogRow[]>();
+  for (const row of rows) {
+    const key = `${row.writer} ${row.edit.stamp}`;
+    byEdit.set(key, [...(byEdit.get(key) ?? []), row]);
+  }
+  for (const { writer, answers } of clients) {
+    for (const [stamp, answer] of answers) {
+      const [row, ...others] = byEdit.get(`${writer.id} ${stamp}`) ?? [];
+      const told = row && JSON.stringify(answerOf(row.n, row.outcome));
+      if (others.length > 0) wrong.push(`an edit of ${writer.id} stands ${others.length + 1} times`);
+      if (told !== JSON.stringify(answer)) {
+        wrong.push(`${writer.id} was told ${JSON.stringify(answer)} and the line says ${told}`);
+      }
     }
   }
   for (const { name, state } of writes) {

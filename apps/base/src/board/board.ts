@@ -229,6 +229,11 @@ export class Board {
     this.#held.catchUp();
   }
 
+  /** Resolves once the board has all that any node had stored when this was called. @throws where that cannot be known */
+  async current(): Promise<void> {
+    await this.#ports.fleet?.current(this);
+  }
+
   /** Lets go of everybody, since the board is another from now on: their sockets close, and find it anew. */
   leave(): void {
     if (!this.#held.fail()) return;
@@ -252,14 +257,17 @@ export class Board {
       isPoisoned: (edit) => this.#poisoned.has(edit),
       decided: reports.decided,
       failed: (writer, edit, error) => reports.poisoned(this.id, writer.id, edit.n, error),
-      answerAgain: (writer, n, reply) => void this.#answerAgain(writer, n, reply),
+      answerAgain: (writer, edit, reply) => void this.#answerAgain(writer, edit, reply),
     });
   }
 
-  async #answerAgain(writer: Writer, n: number, reply: (answer: Answer) => void): Promise<void> {
+  async #answerAgain(writer: Writer, { n, stamp }: Edit, reply: (answer: Answer) => void): Promise<void> {
     try {
-      const outcome = await this.#ports.log.answer(this.id, writer.id, n);
-      reply(outcome ? answerOf(n, outcome) : { kind: 'failed' });
+      const first = await this.#ports.log.answer(this.id, writer.id, n);
+      if (!first) reply({ kind: 'failed' });
+      else if (first.stamp === stamp || !this.#ports.fleet) reply(answerOf(n, first.outcome));
+      // Another edit under a number that was taken: some node has told its author too little of what is stored.
+      else reply({ kind: 'gap', n, last: this.#held.core.last.get(writer.id) ?? n });
     } catch (error) {
       this.#ports.reports.trouble(this.id, error);
       reply({ kind: 'failed' });

@@ -31,6 +31,8 @@ export interface BoardFleet {
   mayDecide(board: Board): boolean;
   /** Finds out how the line stands after a turn whose fate nobody knows. @throws where that cannot be known now */
   recover(board: Board): Promise<void>;
+  /** Takes in all that any node has stored so far. @throws where that cannot be known now */
+  current(board: Board): Promise<void>;
   /** Rows of others were taken in, and everybody on the board has been told. */
   tookIn(board: Board, rows: readonly LogRow[]): void;
   /** The board is not used any more. `isFree`: others may have it at once. */

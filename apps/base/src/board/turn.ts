@@ -39,7 +39,7 @@ export interface TurnPorts {
   /** Deciding failed, so the edit was refused. */
   readonly failed: (writer: Writer, edit: Edit, error: unknown) => void;
   /** Looks the first answer to an edit up and gives it once more. */
-  readonly answerAgain: (writer: Writer, n: number, reply: (answer: Answer) => void) => void;
+  readonly answerAgain: (writer: Writer, edit: Edit, reply: (answer: Answer) => void) => void;
 }
 
 /** What is decided together, and is under way to the disk: the document has it already, and nobody has heard of it. */
@@ -95,7 +95,7 @@ export class Turn {
     if (judgement.kind === 'row') this.rows.push(judgement.row);
     this.#onDisk.push(() => {
       if (judgement.kind === 'again') {
-        answerAgain(writer, edit.n, reply);
+        answerAgain(writer, edit, reply);
         return;
       }
       decided(judgement.answer);

@@ -1,13 +1,13 @@
 import type { Stamp } from '@plumbline/replica';
 import {
   type Batch,
+  type FirstAnswer,
   type HistoryEntry,
   type HistoryQuery,
   type Log,
   LogConflict,
   type LogEnd,
   type LogRow,
-  type Outcome,
   type Snapshot,
 } from './port.ts';
 import { changesOf, historyEntry, isAskedFor, parseRow, rowText, wholeRows } from './rows.ts';
@@ -48,8 +48,9 @@ export class MemoryLog implements Log {
     return last;
   }
 
-  async answer(board: string, writer: string, n: number): Promise<Outcome | null> {
-    return this.#rows.get(board)?.find((row) => row.writer === writer && row.n === n)?.outcome ?? null;
+  async answer(board: string, writer: string, n: number): Promise<FirstAnswer | null> {
+    const row = this.#rows.get(board)?.find((each) => each.writer === writer && each.n === n);
+    return row ? { stamp: row.edit.stamp, outcome: row.outcome } : null;
   }
 
   async history(board: string, query: HistoryQuery): Promise<readonly HistoryEntry[]> {

@@ -26,6 +26,13 @@ export type Outcome =
     }
   | { readonly kind: 'refused'; readonly code: RefusalCode; readonly entries: readonly RefusedEntry[] };
 
+/** How an edit was answered. */
+export interface FirstAnswer {
+  /** The edit's own stamp, by which it is told apart from another under the same number. */
+  readonly stamp: Stamp;
+  readonly outcome: Outcome;
+}
+
 /** One decided edit. */
 export interface LogRow {
   /** Counts the board's rows from 1 without gaps. */
@@ -109,7 +116,7 @@ export interface Log {
   /** The last `n` that each writer of a board had answered. */
   lastAnswered(board: string): Promise<ReadonlyMap<string, number>>;
   /** What a writer's edit was answered with; `null` where it never was. */
-  answer(board: string, writer: string, n: number): Promise<Outcome | null>;
+  answer(board: string, writer: string, n: number): Promise<FirstAnswer | null>;
   /** What was set on a board, newest first. */
   history(board: string, query: HistoryQuery): Promise<readonly HistoryEntry[]>;
   /** Keeps a snapshot; the one before it is kept too, and the first of the epoch. */

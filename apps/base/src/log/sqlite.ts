@@ -4,6 +4,7 @@ import * as z from 'zod';
 import { bytesSchema, type Database, textColumn, textSchema } from '../sqlite/database.ts';
 import {
   type Batch,
+  type FirstAnswer,
   type HistoryEntry,
   type HistoryQuery,
   type Log,
@@ -12,7 +13,6 @@ import {
   type LogEnd,
   type LogRow,
   MAX_HISTORY,
-  type Outcome,
   type Snapshot,
 } from './port.ts';
 import {
@@ -20,6 +20,7 @@ import {
   FIRST_SUM,
   historyEntry,
   isAskedFor,
+  parseEdit,
   parseOutcome,
   parseRow,
   rowSum,
@@ -147,13 +148,13 @@ export class SqliteLog implements Log {
     return new Map(rows.map(({ writer, last }) => [writer, last]));
   }
 
-  async answer(board: string, writer: string, n: number): Promise<Outcome | null> {
+  async answer(board: string, writer: string, n: number): Promise<FirstAnswer | null> {
     const row = this.#database.one(
-      z.object({ outcome: textSchema }),
-      `SELECT ${textColumn('outcome')} FROM rows WHERE board = ? AND writer = ? AND n = ?`,
+      z.object({ edit: textSchema, outcome: textSchema }),
+      `SELECT ${textColumn('edit')}, ${textColumn('outcome')} FROM rows WHERE board = ? AND writer = ? AND n = ?`,
       [board, writer, n],
     );
-    return row && parseOutcome(row.outcome);
+    return row && { stamp: parseEdit(row.edit).stamp, outcome: parseOutcome(row.outcome) };
   }
 
   async history(board: string, query: HistoryQuery): Promise<readonly HistoryEntry[]> {

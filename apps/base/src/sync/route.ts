@@ -89,6 +89,8 @@ async function judge(c: Context, ports: SyncPorts): Promise<Verdict> {
     if (!board) return turnAway(CLOSE.otherBoard, 'no such board');
     // Nobody writes on a board that is kept elsewhere: every tab is a mere reader's.
     const writes = tab !== null && !board.isElsewhere;
+    // A tablet numbers its edits by what it is told of the last one, so that must be what is true.
+    if (writes) await board.current();
     const writerId = writes ? await accounts.writer(session, tab) : null;
     if (writes && writerId === null) return turnAway(CLOSE.tooMuch, 'too many tabs');
     const epochs = await accounts.epochs(id);

@@ -1,7 +1,7 @@
 import { BASE_WRITER, MAX_ENTRIES } from '@plumbline/replica';
 import { answerOf, type BaseValue } from '../../board/judge.ts';
 import { giveUp, type Item } from '../../board/turn.ts';
-import type { LogRow, Outcome } from '../../log/port.ts';
+import type { FirstAnswer, LogRow } from '../../log/port.ts';
 import type { AskedItem, AskedResult } from './messages.ts';
 
 /** So many go in one message, as long as they are not large. */
@@ -90,15 +90,17 @@ export class Errands {
     for (const row of rows) {
       if (this.#waiting.length === 0) return;
       if (row.writer === BASE_WRITER) this.#metWrite(row);
-      else this.answered(row.writer, row.n, row.outcome);
+      else this.answered(row.writer, row.n, { stamp: row.edit.stamp, outcome: row.outcome });
     }
   }
 
   /** An edit is in the line. */
-  answered(writer: string, n: number, outcome: Outcome): void {
+  answered(writer: string, n: number, { stamp, outcome }: FirstAnswer): void {
     for (const errand of [...this.#waiting]) {
       const { item } = errand;
       if (item.kind !== 'edit' || item.writer.id !== writer || item.edit.n !== n) continue;
+      // Of another edit under the same number whoever decides will say so.
+      if (item.edit.stamp !== stamp) continue;
       this.#end(errand);
       item.reply(answerOf(n, outcome));
     }

@@ -106,6 +106,10 @@ export class Fleet implements BoardFleet {
     await this.#seatOf(board)?.recover();
   }
 
+  async current(board: Board): Promise<void> {
+    await this.#seatOf(board)?.current();
+  }
+
   tookIn(board: Board, rows: readonly LogRow[]): void {
     this.#seatOf(board)?.met(rows);
   }

@@ -37,6 +37,8 @@ export class Seat {
   #sendingTo: NodeId | null = null;
   #pauseUntil = 0;
   #askAgainAt = 0;
+  #asking: Promise<void> | null = null;
+  #askingNext: Promise<void> | null = null;
   #stopFollowing: (() => Promise<void>) | null = null;
   #closed: Promise<void> | null = null;
 
@@ -125,6 +127,26 @@ export class Seat {
     if (round !== this.#round || this.#closed) return;
     this.#role = 'following';
     this.consider();
+  }
+
+  /**
+   * Takes in all that any node had stored when this was called. Who asks while the engine is being asked waits for the
+   * next time, which all of them share.
+   */
+  current(): Promise<void> {
+    if (!this.#asking) {
+      this.#asking = this.#readLine().finally(() => {
+        this.#asking = null;
+      });
+      return this.#asking;
+    }
+    this.#askingNext ??= this.#asking
+      .catch(() => {})
+      .then(() => {
+        this.#askingNext = null;
+        return this.current();
+      });
+    return this.#askingNext;
   }
 
   /** Rows of others were taken in. */
@@ -228,7 +250,9 @@ export class Seat {
   async #readLine(): Promise<void> {
     const { owner } = await this.#ports.log.refresh(this.id);
     this.#board?.catchUp();
-    this.#claim.set(owner);
+    // A claim that was read is not heard any more.
+    if (this.isDeciding && owner !== this.#ports.bus.node) this.#owned(owner);
+    else this.#claim.set(owner);
   }
 
   /** Does something with the engine or another node, one after another. What failed is tried again a little later. */
@@ -301,8 +325,8 @@ export class Seat {
 
   /** An edit that is in the line may have been taken in long ago, under an earlier socket. */
   async #lookUp({ writer, edit }: EditInLine): Promise<void> {
-    const outcome = await this.#ports.log.answer(this.id, writer.id, edit.n).catch(() => null);
-    if (outcome) this.#errands.answered(writer.id, edit.n, outcome);
+    const first = await this.#ports.log.answer(this.id, writer.id, edit.n).catch(() => null);
+    if (first) this.#errands.answered(writer.id, edit.n, first);
   }
 
   /** What has waited for long may be in the line. */

@@ -1,12 +1,12 @@
 import type { Stamp } from '@plumbline/replica';
 import {
   type Batch,
+  type FirstAnswer,
   type HistoryEntry,
   type HistoryQuery,
   LogConflict,
   type LogEnd,
   type LogRow,
-  type Outcome,
   type Snapshot,
 } from '../../log/port.ts';
 import { rowSum, rowText } from '../../log/rows.ts';
@@ -338,7 +338,7 @@ export class JetStreamLog implements ClusterLog {
     return this.#copy.log.lastAnswered(board);
   }
 
-  async answer(board: string, writer: string, n: number): Promise<Outcome | null> {
+  async answer(board: string, writer: string, n: number): Promise<FirstAnswer | null> {
     await this.#settled(board);
     return this.#copy.log.answer(board, writer, n);
   }
