@@ -160,10 +160,17 @@ it('keys lead to screens and setups, are listed on a card, and single ones can b
   const page = await context.newPage();
   await joinAs(page, board.invites.director ?? '', 'Lia');
   await page.goto(`/board/${board.boardId}/setup/4a`);
-  // the way to the next setup is known once the board is here
+  // the way to the next setup is known once the board is here, and keys are listened to a little later
   await page.getByRole('link', { name: /^Setup after/ }).waitFor();
-  await page.keyboard.press('j');
-  await expect.poll(() => path(page)).toBe('/setup/4b');
+  await expect
+    .poll(
+      async () => {
+        if (path(page) === '/setup/4a') await page.keyboard.press('j');
+        return path(page);
+      },
+      { interval: 1000, timeout: 30_000 },
+    )
+    .toBe('/setup/4b');
   await page.keyboard.press('k');
   await expect.poll(() => path(page)).toBe('/setup/4a');
   await page.keyboard.press('g');

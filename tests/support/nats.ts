@@ -1,5 +1,5 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { delimiter, join } from 'node:path';
 import { setTimeout as wait } from 'node:timers/promises';
@@ -171,6 +171,7 @@ class Server implements NatsServer {
     const ended = new Promise<void>((resolve) => child.once('exit', () => resolve()));
     child.kill(signal);
     if (signal === 'SIGKILL') await ended;
+    while (signal === 'SIGSTOP' && !standsStill(child.pid)) await wait(5);
   }
 
   async restart(): Promise<void> {
@@ -182,6 +183,19 @@ class Server implements NatsServer {
     await this.signal('SIGCONT');
     await this.signal('SIGKILL');
   }
+}
+
+/** Whether every thread of a process has been stopped, where the system can say so: the signal alone takes a moment. */
+function standsStill(pid: number | undefined): boolean {
+  const threads = `/proc/${pid}/task`;
+  if (!existsSync(threads)) return true;
+  return readdirSync(threads).every((id) => {
+    try {
+      return /\) [TtZX] /.test(readFileSync(join(threads, id, 'stat'), 'utf8'));
+    } catch {
+      return true;
+    }
+  });
 }
 
 /** Ports that nobody listens on right now. */
