@@ -245,9 +245,9 @@ async function startOn(
     clearInterval(ticking);
     mirrors.stop();
     const { closed } = serving.close();
-    await boards.drain();
     // Others take the boards over while those who are on them are still passed on from here.
-    await fleet?.leave();
+    if (fleet) await fleet.leave();
+    else await boards.drain();
     hub.closeAll();
     await boards.stop();
     const sentAway = serving.sendAway();

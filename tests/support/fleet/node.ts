@@ -121,7 +121,6 @@ export class Node {
 
   /** Leaves as a base does that is told to stop. */
   async leave(): Promise<void> {
-    await this.boards.drain();
     await this.fleet.leave();
   }
 }
