@@ -59,7 +59,7 @@ export async function join(
   name: string,
 ): Promise<Tablet> {
   const line = await openLine(Number(new URL(base.url).port));
-  const { context, page, errors } = await openTablet(browser, { base: line.url });
+  const { context, page, errors } = await openTablet(browser, { base: line.url, keepsItself: true });
   await joinAs(page, board.invites[role] ?? '', name);
   return { role, page, context, line, errors };
 }
