@@ -63,7 +63,11 @@ export async function openKit(
   options: Partial<TabletOptions> = {},
 ): Promise<KitTablet> {
   const line = await openLine(Number(new URL(base.url).port));
-  const { context, page, errors } = await openTablet(browser, { base: line.url, keepsItself: true, ...options });
+  const { context, page, errors } = await openTablet(browser, {
+    base: line.url,
+    keepsItself: true,
+    ...options,
+  });
   await joinAs(page, board.invites[role] ?? '', name);
   const tablet: KitTablet = {
     page,
