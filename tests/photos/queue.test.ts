@@ -191,7 +191,7 @@ it('a photograph taken while the base is away waits on the device, over a reload
   expect(files().length).toBe(before);
   // Another tablet knows of it and says calmly that it is not there yet.
   await other.page
-    .getByText('Not stored yet: still on the tablet it was added on.')
+    .getByRole('button', { name: /^Not stored yet: still on the tablet it was added on\..*the red door/ })
     .waitFor({ timeout: 45_000 });
 
   await context.unroute('**/api/boards/*/photos/*');
