@@ -1,47 +1,22 @@
 #!/usr/bin/env node
 import { randomInt } from 'node:crypto';
-import { Command, CommanderError } from 'commander';
+import { Command } from 'commander';
 import * as z from 'zod';
-import type { AdminClient } from './cli/client.ts';
-import { CommandError } from './cli/commandError.ts';
+import { exitCode } from './cli/exitCode.ts';
 import { joinLink, qrCode } from './cli/links.ts';
 import { addMirror } from './cli/mirror.ts';
+import { CLUSTER_FLAG, type ClusterOption, type Output, print, settings, tell } from './cli/output.ts';
+import { addReconcile, addReport } from './cli/paperCommands.ts';
 import { programVersion } from './cli/places.ts';
-import type { ReconcileChoice } from './cli/reconcile.ts';
 import type { TypedChoice } from './cli/rehearse.ts';
-import type { ReportChoice } from './cli/report.ts';
-import { readSettings, SettingsError, settingsHelp } from './settings.ts';
+import { addSafekeeping } from './cli/safekeepingCommands.ts';
+import { settingsHelp } from './settings.ts';
 
 // Only what every command needs is loaded at once: each fetches the rest for itself, so that `--help` does not wait for
 // the rules and papers of a shoot.
 
 const EXIT_CODES = `
 Exit codes: 0 done; 1 not done, the reason is on the error stream; 2 not understood.`;
-
-interface Output {
-  readonly json?: boolean;
-}
-
-interface ClusterOption {
-  readonly cluster?: string;
-}
-
-const CLUSTER_FLAG = '--cluster <servers>';
-
-const settings = ({ cluster }: ClusterOption = {}) =>
-  readSettings({ ...process.env, ...(cluster === undefined ? {} : { PLUMBLINE_CLUSTER: cluster }) });
-const print = (text: string): void => void process.stdout.write(`${text}\n`);
-
-/** Runs a command on the boards and prints what came of it, as JSON or for people. */
-async function tell<T>(
-  output: Output,
-  act: (client: AdminClient) => Promise<T>,
-  words: (result: T) => string,
-) {
-  const { withBoards } = await import('./cli/client.ts');
-  const result = await withBoards(settings(), act);
-  print(output.json ? JSON.stringify(result) : words(result));
-}
 
 function createProgram(reportHelp: string): Command {
   const program = new Command('plumbline')
@@ -148,53 +123,9 @@ function createProgram(reportHelp: string): Command {
   addSafekeeping(program);
   addCertificate(program);
   addRehearsal(program);
-  addMirror(program, tell);
+  addMirror(program);
   for (const command of program.commands) command.exitOverride();
   return program;
-}
-
-/** Papers: made from the data folder, so they need no base and do not disturb one. */
-function addReport(program: Command, help: string): void {
-  program
-    .command('report <board> <paper>')
-    .description('writes a paper or an open form into a file')
-    .option('--day <day>', 'what belongs to this day, such as 2027-05-14')
-    .option('--scene <scene>', 'what belongs to this scene, by its record')
-    .option('--take <take>', 'the take that remarks are about, such as 1A.3')
-    .option('--form <form>', 'pdf, csv or json; otio, ics or vtt', 'pdf')
-    .option('--size <size>', 'page of the PDF: A4 or LETTER', 'A4')
-    .option('--out <file>', 'where to; - is the output (the paper’s own name, here)')
-    .option('--at <moment>', 'as the board stood then, such as 2027-05-14T18:30:00+01:00')
-    .option('--seq <row>', 'as the board stood after this row of its log')
-    .option('--json', 'prints JSON')
-    .addHelpText('after', help)
-    .action(async (board: string, paper: string, options: Output & ReportChoice) => {
-      const { report } = await import('./cli/report.ts');
-      const made = await report(settings(), board, paper, options);
-      if (made.file === '-') return;
-      print(options.json ? JSON.stringify(made) : `${made.file}  row ${made.seq}, ${made.at}`);
-    });
-}
-
-/** Recorded files: read where they lie; only what they say of themselves goes anywhere. */
-function addReconcile(program: Command): void {
-  program
-    .command('reconcile <board> <folder>')
-    .description(
-      'holds the files copied from cards and recorder against the board; exit code 1 where something differs',
-    )
-    .option('--checksum <kind>', 'makes a checksum of every file: xxh64, md5 or sha256')
-    .option('--write', 'keeps on the board what the files say; whose word counts is settled there')
-    .option('--json', 'prints JSON')
-    .action(async (board: string, folder: string, options: Output & ReconcileChoice) => {
-      const { progressOn, reconcileFolder, reconcileJson, reconcileWords } = await import(
-        './cli/reconcile.ts'
-      );
-      const made = await reconcileFolder(settings(), board, folder, options, progressOn(process.stderr));
-      const told = reconcileJson(made);
-      print(options.json ? JSON.stringify(told) : reconcileWords(made));
-      if (!told.agrees) process.exitCode = 1;
-    });
 }
 
 /** A day played for practice, on a copy. */
@@ -242,133 +173,6 @@ function addCertificate(program: Command): void {
       const made = await makeCertificate(settings(), options);
       print(options.json ? JSON.stringify(made) : certificateWords(made));
     });
-}
-
-/** Backups: they read and write files, so they need no base, and `backup` and `verify` do not disturb one. */
-function addSafekeeping(program: Command): void {
-  program
-    .command('backup <file>')
-    .description(
-      'writes boards into a file, while the base runs or not, and reads it back; photographs are not in it: copy the folder `photos` of the data folder beside it',
-    )
-    .option('--board <id...>', 'these boards only')
-    .option('--force', 'replaces the file where there is one')
-    .option('--as-is', 'keeps a backup even of a log that is not sound')
-    .option(CLUSTER_FLAG, 'of the fleet on these servers, or of the one that is set')
-    .option('--photos <folder>', 'of a fleet: copies the photographs into this folder')
-    .option('--json', 'prints JSON')
-    .action(async (file: string, options: Output & ClusterOption & BackupOptions) => {
-      const { backup, flawLine } = await import('./cli/safekeeping.ts');
-      const { cluster } = settings(options);
-      const summary = cluster
-        ? await (await import('./cli/fleetSafekeeping.ts')).backupOfFleet(cluster, file, options)
-        : { ...backup(settings(), file, options), photos: null };
-      const { boards, flaws, sum, photos } = summary;
-      const lines = [
-        ...boards.map(({ id, title, rows }) => `${id}  ${rows} rows  ${title}`),
-        ...flaws.map(flawLine),
-        photoWords(photos, options.photos),
-        `checksum ${sum}`,
-      ];
-      print(options.json ? JSON.stringify(summary) : lines.join('\n'));
-    });
-
-  program
-    .command('restore <file>')
-    .description('puts the boards of a backup back, each in a new epoch; a base by itself must not run')
-    .option('--end-sessions', 'lets nobody in by what was good before, and prints new join links')
-    .option(CLUSTER_FLAG, 'into the fleet on these servers, or into the one that is set; its nodes may run')
-    .option('--photos <folder>', 'into a fleet: brings the photographs of this folder along')
-    .option('--url <url>', 'into a fleet: where tablets reach it, for the join links')
-    .option('--json', 'prints JSON')
-    .action(async (file: string, options: Output & ClusterOption & RestoreOptions) => {
-      const { restore } = await import('./cli/safekeeping.ts');
-      const { cluster } = settings(options);
-      const summary = cluster
-        ? await (await import('./cli/fleetSafekeeping.ts')).restoreIntoFleet(cluster, file, options)
-        : await restore(settings(), file, options);
-      const { boards, setAside, links } = summary;
-      const lines = boards.flatMap(({ id, title, rows, replaced }) => [
-        `${id}  ${rows} rows  ${title}${replaced ? ' (took the place of the one that was here)' : ''}`,
-        ...Object.entries(links[id] ?? {}).map(([role, link]) => `  ${role.padEnd(9)} ${link}`),
-      ]);
-      if (setAside !== null) lines.push(`What was here before is in ${setAside}`);
-      print(options.json ? JSON.stringify(summary) : lines.join('\n'));
-    });
-
-  program
-    .command('verify [file]')
-    .description(
-      'checks a backup or, where none is named, the data folder; exit code 1 where something is wrong',
-    )
-    .option('--json', 'prints JSON')
-    .action(async (file: string | undefined, options: Output) => {
-      const { flawLine, verify } = await import('./cli/safekeeping.ts');
-      const report = verify(settings(), file);
-      const { boards, flaws, notices, isSound } = report;
-      const lines = [
-        ...boards.map(({ id, rows, sum }) => `${id}  ${rows} rows  checksum ${sum}`),
-        ...notices,
-        ...flaws.map(flawLine),
-        isSound ? 'All is as it was written.' : 'Not all is as it was written.',
-      ];
-      print(options.json ? JSON.stringify(report) : lines.join('\n'));
-      if (!isSound) process.exitCode = 1;
-    });
-}
-
-interface BackupOptions {
-  readonly board?: string[];
-  readonly force?: boolean;
-  readonly asIs?: boolean;
-  readonly photos?: string;
-}
-
-interface RestoreOptions {
-  readonly endSessions?: boolean;
-  readonly photos?: string;
-  readonly url?: string;
-}
-
-/** What a backup says of photographs; `null`: of a base by itself, which has them in a folder. */
-function photoWords(photos: number | null, folder: string | undefined): string {
-  if (photos === null) {
-    return 'Photographs are not in it: copy the folder `photos` of the data folder beside it.';
-  }
-  return folder === undefined
-    ? 'Photographs are not in it: --photos copies them into a folder.'
-    : `${photos} photographs in ${folder}`;
-}
-
-/** What a failure means to whoever called the program. */
-async function exitCode(error: unknown): Promise<number> {
-  if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
-  if (error instanceof SettingsError) {
-    console.error(error.message);
-    return 2;
-  }
-  if (error instanceof CommandError) {
-    console.error([error.message, ...error.lines].join('\n  '));
-    return 1;
-  }
-  const { FolderInUse } = await import('./dataFolder.ts');
-  const { LogDamaged } = await import('./start.ts');
-  const { AccountsFromNewer } = await import('./cluster/accounts/errors.ts');
-  const { EngineAway, FleetUnfit, LineFromNewer } = await import('./cluster/log/errors.ts');
-  if (
-    error instanceof FolderInUse ||
-    error instanceof LogDamaged ||
-    error instanceof AccountsFromNewer ||
-    error instanceof EngineAway ||
-    error instanceof FleetUnfit ||
-    error instanceof LineFromNewer ||
-    (error instanceof Error && 'code' in error)
-  ) {
-    console.error(error.message);
-    return 1;
-  }
-  console.error(error);
-  return 1;
 }
 
 try {

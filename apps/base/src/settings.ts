@@ -13,20 +13,20 @@ export { type ClusterSettings, SettingsError } from './clusterSettings.ts';
 
 const LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const;
 
-/** Addresses one after another, with a comma between. */
+/** Several, with a comma between. */
+const listSchema = z.string().transform((text) =>
+  text
+    .split(',')
+    .map((each) => each.trim())
+    .filter(Boolean),
+);
+
+/** Addresses of servers. */
 function serverList(protocols: readonly string[]) {
-  return z
-    .string()
-    .transform((text) =>
-      text
-        .split(',')
-        .map((each) => each.trim())
-        .filter(Boolean),
-    )
-    .refine(
-      (list) => list.length > 0 && list.every((each) => isAddress(each, protocols)),
-      `addresses that begin with ${protocols.map((each) => `${each}//`).join(' or ')}, with a comma between`,
-    );
+  return listSchema.refine(
+    (list) => list.length > 0 && list.every((each) => isAddress(each, protocols)),
+    `addresses that begin with ${protocols.map((each) => `${each}//`).join(' or ')}, with a comma between`,
+  );
 }
 
 function areProxies(list: readonly string[]): boolean {
@@ -137,14 +137,7 @@ const VARIABLES = {
     help: 'memory up to which a node opens boards, megabytes (1500)',
   },
   PLUMBLINE_PROXIES: {
-    schema: z
-      .string()
-      .transform((text) =>
-        text
-          .split(',')
-          .map((each) => each.trim())
-          .filter(Boolean),
-      )
+    schema: listSchema
       .refine(areProxies, 'addresses or ranges such as 10.0.0.0/8, with a comma between')
       .default([]),
     help: 'load balancers whose X-Forwarded-For is believed, such as 10.0.0.5,10.1.0.0/16 (none)',

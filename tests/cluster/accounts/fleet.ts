@@ -1,9 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { AccountStore } from '../../../apps/base/src/accounts/port.ts';
-import {
-  type AccountsReports,
-  ReplicatedAccounts,
-} from '../../../apps/base/src/cluster/accounts/replicated.ts';
+import { ReplicatedAccounts } from '../../../apps/base/src/cluster/accounts/replicated.ts';
+import type { AccountsReports } from '../../../apps/base/src/cluster/accounts/reports.ts';
 import { Engine } from '../../../apps/base/src/cluster/log/engine.ts';
 import { Names } from '../../../apps/base/src/cluster/log/names.ts';
 import { Database } from '../../../apps/base/src/sqlite/database.ts';

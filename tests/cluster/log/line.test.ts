@@ -22,6 +22,8 @@ import { NATS_SERVER, type NatsServers, NEEDS_NATS, startNats } from '../../supp
 import { type Node, newPrefix, startNode } from './fleet.ts';
 
 const B = 'b1';
+/** How long a late append may be under way. */
+const LATE_MS = 60_000;
 
 describe.skipIf(NATS_SERVER === null)(`a board’s line in the engine${NEEDS_NATS}`, () => {
   let nats: NatsServers;
@@ -80,9 +82,10 @@ describe.skipIf(NATS_SERVER === null)(`a board’s line in the engine${NEEDS_NAT
     const publish = engine.js.publish.bind(engine.js);
     const late: (() => Promise<unknown>)[] = [];
     let attempt = 0;
-    engine.js.publish = async (...given) => {
-      if (sends(++attempt)) await publish(...given).catch(() => {});
-      else late.push(() => publish(...given));
+    engine.js.publish = async (subject, payload, options) => {
+      if (sends(++attempt)) await publish(subject, payload, options).catch(() => {});
+      // What is left of the time that the writer had is not what a late arrival has.
+      else late.push(() => publish(subject, payload, { ...options, timeout: LATE_MS }));
       throw new Error('no confirmation');
     };
     return {

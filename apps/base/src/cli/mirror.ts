@@ -4,17 +4,7 @@ import * as z from 'zod';
 import type { AdminClient } from './client.ts';
 import { CommandError } from './commandError.ts';
 import { joinLink } from './links.ts';
-
-interface Output {
-  readonly json?: boolean;
-}
-
-/** Runs a command on the boards and prints what came of it. */
-type Tell = <T>(
-  output: Output,
-  act: (client: AdminClient) => Promise<T>,
-  words: (result: T) => string,
-) => Promise<void>;
+import { type Output, tell } from './output.ts';
 
 const acceptedSchema = z.object({ id: z.string(), key: z.string(), directorKey: z.string() });
 const lag = { asOf: z.number().nullable(), behindMs: z.number().nullable(), rowsBehind: z.int() };
@@ -47,7 +37,7 @@ The key comes from --key-file, from PLUMBLINE_MIRROR_KEY, or from the standard i
 others on this machine can read.`;
 
 /** `plumbline mirror …`: boards that are kept here for other bases, and boards of this base that others keep. */
-export function addMirror(program: Command, tell: Tell): void {
+export function addMirror(program: Command): void {
   const mirror = program
     .command('mirror')
     .description('copies of boards on another base, which follow and are read only');

@@ -1,24 +1,15 @@
-import { randomBytes, randomUUID } from 'node:crypto';
+import { randomBytes } from 'node:crypto';
 import type { ClusterSettings } from '../settings.ts';
-import { Database } from '../sqlite/database.ts';
-import { ReplicatedAccounts } from './accounts/replicated.ts';
 import { EngineBus } from './bus.ts';
-import { connectTo } from './connect.ts';
 import { BEAT_MS } from './fleet/members.ts';
 import { encode, SUBJECTS } from './fleet/messages.ts';
-import type { Engine } from './log/engine.ts';
-import { JetStreamLog } from './log/jetStreamLog.ts';
+import { type ClusterParts, openParts } from './parts.ts';
 import type { NodeId } from './port.ts';
 import { prefixed } from './prefixed.ts';
 
 /** A fleet as a command sees it that serves nobody: a copy of its own, made anew and thrown away. */
-export interface OutsideView {
+export interface OutsideView extends ClusterParts {
   readonly node: NodeId;
-  readonly engine: Engine;
-  readonly database: Database;
-  readonly log: JetStreamLog;
-  readonly accounts: ReplicatedAccounts;
-  close(): Promise<void>;
 }
 
 /**
@@ -32,40 +23,8 @@ export async function viewFleet(
   purpose: string,
   path: string,
 ): Promise<OutsideView> {
-  const { prefix, replicas, shards } = cluster;
   const node = `${purpose}${randomBytes(6).toString('hex')}`;
-  const engine = await connectTo(cluster, `plumbline ${purpose}`);
-  const database = new Database(path, undefined, 'NORMAL');
-  try {
-    const log = await JetStreamLog.open({
-      engine,
-      database,
-      node,
-      prefix,
-      replicas,
-      shards,
-      newId: randomUUID,
-      random: Math.random,
-    });
-    const accounts = await ReplicatedAccounts.open({
-      engine,
-      names: log.names,
-      replicas,
-      database,
-      newId: randomUUID,
-    });
-    const close = async (): Promise<void> => {
-      await log.close();
-      await accounts.close();
-      database.close();
-      await engine.close();
-    };
-    return { node, engine, database, log, accounts, close };
-  } catch (error) {
-    database.close();
-    await engine.close();
-    throw error;
-  }
+  return { node, ...(await openParts(cluster, node, `plumbline ${purpose}`, path)) };
 }
 
 /**

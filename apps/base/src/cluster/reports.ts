@@ -1,6 +1,6 @@
 import type { Logger } from 'pino';
 import type { Metrics } from '../metrics.ts';
-import type { AccountsReports } from './accounts/replicated.ts';
+import type { AccountsReports } from './accounts/reports.ts';
 import type { Fleet } from './fleet/fleet.ts';
 import type { FleetReports } from './fleet/ports.ts';
 import type { ClusterLogReports, EngineReports } from './log/reports.ts';

@@ -1,3 +1,6 @@
+/** For whoever asked for something while the engine does not answer. */
+export const AWAY = 'The servers of the fleet do not answer. Nothing was changed; try again in a moment.';
+
 /** The engine did not answer in time, so nobody can say now who may come in, or keep it. The message is for people. */
 export class FleetAway extends Error {
   override readonly name = 'FleetAway';

@@ -1,28 +1,18 @@
 import { setTimeout as wait } from 'node:timers/promises';
-import { type ConsumerMessages, JetStreamApiError } from '@nats-io/jetstream';
+import { JetStreamApiError } from '@nats-io/jetstream';
 import type { AccountStore, BoardRecord, Epoch, Invite, Person, StoredSession } from '../../accounts/port.ts';
 import { SqliteAccounts } from '../../accounts/sqlite.ts';
 import { AccountWrites, type Newcomer, type NewSession } from '../../accounts/writes.ts';
 import type { Database } from '../../sqlite/database.ts';
 import type { Engine } from '../log/engine.ts';
-import { FleetUnfit } from '../log/errors.ts';
 import type { Names } from '../log/names.ts';
+import { SharedQuestion } from '../sharedQuestion.ts';
 import { AccountsCopy, type Applied, type Results } from './copy.ts';
-import { AccountsFromNewer, FleetAway } from './errors.ts';
+import { AWAY, FleetAway } from './errors.ts';
+import { Follower } from './follower.ts';
 import { type ArgumentsOf, encodeMessage, type Method } from './message.ts';
-import { AccountsStream, type Entry } from './stream.ts';
-
-/** What the accounts of a fleet tell of themselves to whoever runs the node. */
-export interface AccountsReports {
-  /** So many entries had not been delivered and were fetched. */
-  healed(entries: number): void;
-  /** An entry is none of ours, whoever wrote it, and was passed over. */
-  foreign(at: number): void;
-  /** Something failed that will be tried again. */
-  trouble(error: unknown): void;
-}
-
-const SILENT: AccountsReports = { healed() {}, foreign() {}, trouble() {} };
+import { type AccountsReports, SILENT_ACCOUNTS } from './reports.ts';
+import { AccountsStream } from './stream.ts';
 
 export interface ReplicatedAccountsOptions {
   readonly engine: Engine;
@@ -39,15 +29,9 @@ export interface ReplicatedAccountsOptions {
 }
 
 const WITHIN_MS = 10_000;
-/** How long an entry may be under way before it is fetched, ms. */
-const DELIVERY_MS = 250;
-/** How long a pause is before something is tried again, ms. */
+/** How long a pause is before something is sent again, ms. */
 const AGAIN_MS = 50;
-const FOLLOW_AGAIN_MS = 250;
-/** How often it is asked whether anything was missed, ms. */
-const LOOK_MS = 5000;
 
-const AWAY = 'The servers of the fleet do not answer. Nothing was changed; try again in a moment.';
 const UNKNOWN =
   'The servers of the fleet did not say whether they have kept it. Look whether it is there, and try again if not.';
 
@@ -71,20 +55,22 @@ export class ReplicatedAccounts implements AccountStore {
   readonly #newId: () => string;
   readonly #withinMs: number;
   readonly #waiting = new Map<string, Waiting>();
-  readonly #moved = new Set<() => void>();
   readonly #onEnded = new Set<(sessions: readonly string[]) => void>();
   readonly #onRestored = new Set<(board: string) => void>();
-  #messages: ConsumerMessages | null = null;
-  #following: Promise<void> = Promise.resolve();
-  #asking: Promise<void> = Promise.resolve();
-  #nextAsk: Promise<void> | null = null;
-  #fetching: Promise<void> | null = null;
-  #looking: NodeJS.Timeout | undefined;
-  #misread: AccountsFromNewer | null = null;
-  #isClosed = false;
+  readonly #follower: Follower;
+  /** How the stream stands. */
+  readonly #end = new SharedQuestion(() => this.#ask());
 
   private constructor(options: ReplicatedAccountsOptions) {
-    const { engine, names, replicas, database, newId, reports = SILENT, withinMs = WITHIN_MS } = options;
+    const {
+      engine,
+      names,
+      replicas,
+      database,
+      newId,
+      reports = SILENT_ACCOUNTS,
+      withinMs = WITHIN_MS,
+    } = options;
     this.#engine = engine;
     this.#stream = new AccountsStream(engine, names, replicas);
     this.#copy = new AccountsCopy(database);
@@ -93,6 +79,7 @@ export class ReplicatedAccounts implements AccountStore {
     this.#reports = reports;
     this.#newId = newId;
     this.#withinMs = withinMs;
+    this.#follower = new Follower(this.#stream, this.#copy, reports, (applied) => this.#tell(applied));
   }
 
   /**
@@ -108,23 +95,7 @@ export class ReplicatedAccounts implements AccountStore {
 
   async #start(): Promise<void> {
     await this.#stream.open();
-    const last = await this.#stream.last();
-    if (last < this.#copy.at) {
-      throw new FleetUnfit(
-        `The servers hold ${last} entries of accounts and this node has met ${this.#copy.at}: they are not those of ` +
-          'before, or have lost something. Start with an empty data folder only if nothing in this one is wanted.',
-      );
-    }
-    this.#following = this.#follow();
-    this.#looking = setInterval(() => void this.#look(), LOOK_MS);
-    this.#looking.unref();
-    try {
-      // However many there are: it goes on as long as they come.
-      while (this.#copy.at < last) await this.#reach(Math.min(last, this.#copy.at + 1000), this.#withinMs);
-    } catch (error) {
-      await this.close();
-      throw error;
-    }
+    await this.#follower.start(this.#withinMs);
   }
 
   /** The last entry of the stream that this node has taken in. */
@@ -134,7 +105,7 @@ export class ReplicatedAccounts implements AccountStore {
 
   /** Why this node does not know who may come in; `null`: it does. */
   get trouble(): string | null {
-    return this.#misread?.message ?? null;
+    return this.#follower.trouble;
   }
 
   onEnded(hear: (sessions: readonly string[]) => void): void {
@@ -147,10 +118,7 @@ export class ReplicatedAccounts implements AccountStore {
   }
 
   async close(): Promise<void> {
-    this.#isClosed = true;
-    clearInterval(this.#looking);
-    this.#messages?.stop();
-    await this.#following;
+    await this.#follower.close();
     for (const { reject } of this.#waiting.values()) reject(new FleetAway(UNKNOWN));
     this.#waiting.clear();
   }
@@ -249,7 +217,7 @@ export class ReplicatedAccounts implements AccountStore {
    * under the same id, which the engine keeps once, and the copies heed once.
    */
   async #write<M extends Method>(method: M, args: ArgumentsOf<M>): Promise<Results> {
-    this.#mayRead();
+    this.#follower.check();
     const id = this.#newId();
     const heard = new Promise<Results>((resolve, reject) => this.#waiting.set(id, { resolve, reject }));
     heard.catch(() => {});
@@ -267,11 +235,11 @@ export class ReplicatedAccounts implements AccountStore {
     for (;;) {
       const left = until - performance.now();
       if (left < 1 || !(await this.#engine.connected(left))) throw new FleetAway(isSent ? UNKNOWN : AWAY);
-      this.#mayRead();
+      this.#follower.check();
       try {
         const at = await this.#stream.append(id, data, Math.min(left, this.#withinMs / 4));
         isSent = true;
-        await this.#reach(at, until - performance.now());
+        await this.#follower.reach(at, until - performance.now());
       } catch (error) {
         // The engine itself said no.
         if (error instanceof JetStreamApiError && !isSent) throw new FleetAway(AWAY, { cause: error });
@@ -292,23 +260,15 @@ export class ReplicatedAccounts implements AccountStore {
   }
 
   /** Resolves once the copy holds all that stood in the stream when this was called. @throws FleetAway */
-  #current(): Promise<void> {
-    this.#mayRead();
-    // What is being asked already may have been answered before what the caller wants to see.
-    this.#nextAsk ??= this.#asking
-      .catch(() => {})
-      .then(() => {
-        this.#nextAsk = null;
-        this.#asking = this.#ask();
-        return this.#asking;
-      });
-    return this.#nextAsk;
+  async #current(): Promise<void> {
+    this.#follower.check();
+    await this.#end.answered();
   }
 
   async #ask(): Promise<void> {
     if (!this.#engine.isConnected) throw new FleetAway(AWAY);
     try {
-      await this.#reach(await this.#stream.last(), this.#withinMs);
+      await this.#follower.reach(await this.#stream.last(), this.#withinMs);
     } catch (error) {
       throw error instanceof FleetAway ? error : new FleetAway(AWAY, { cause: error });
     }
@@ -324,109 +284,14 @@ export class ReplicatedAccounts implements AccountStore {
     }
   }
 
-  /** Waits until an entry is taken in, and fetches what is not delivered. @throws FleetAway */
-  async #reach(at: number, withinMs: number): Promise<void> {
-    const until = performance.now() + withinMs;
-    while (this.#copy.at < at) {
-      this.#mayRead();
-      const before = this.#copy.at;
-      const left = until - performance.now();
-      if (left < 1) throw new FleetAway(AWAY);
-      await this.#moves(Math.min(DELIVERY_MS, left));
-      if (this.#copy.at === before) await this.#fetch();
-    }
-  }
-
-  /** Resolves when something is taken in, or after so many ms. */
-  #moves(withinMs: number): Promise<void> {
-    return new Promise((resolve) => {
-      const done = (): void => {
-        clearTimeout(timer);
-        this.#moved.delete(done);
-        resolve();
-      };
-      const timer = setTimeout(done, withinMs);
-      this.#moved.add(done);
-    });
-  }
-
-  /** Fetches the next entry. */
-  #fetch(): Promise<void> {
-    this.#fetching ??= this.#fetchOne().finally(() => {
-      this.#fetching = null;
-    });
-    return this.#fetching;
-  }
-
-  async #fetchOne(): Promise<void> {
-    try {
-      const entry = await this.#stream.entry(this.#copy.at + 1);
-      if (entry?.at === this.#copy.at + 1) {
-        this.#take(entry);
-        this.#reports.healed(1);
-      }
-    } catch (error) {
-      this.#reports.trouble(error);
-      await wait(AGAIN_MS);
-    }
-  }
-
-  /** Notices what was missed though nobody waits for it. */
-  async #look(): Promise<void> {
-    const before = this.#copy.at;
-    try {
-      const last = await this.#stream.last();
-      if (last > before && this.#copy.at === before) await this.#reach(last, this.#withinMs);
-    } catch (error) {
-      this.#reports.trouble(error);
-    }
-  }
-
-  async #follow(): Promise<void> {
-    while (!this.#isClosed && !this.#misread) {
-      try {
-        for await (const entry of this.#stream.follow(this.#copy.at, (messages) => this.#hears(messages))) {
-          if (this.#isClosed) break;
-          this.#take(entry);
-          // One that is missing is fetched by following again from there.
-          if (entry.at > this.#copy.at) break;
-        }
-      } catch (error) {
-        if (!this.#isClosed) this.#reports.trouble(error);
-      }
-      if (!this.#isClosed) await wait(FOLLOW_AGAIN_MS);
-    }
-  }
-
-  #hears(messages: ConsumerMessages): void {
-    this.#messages = messages;
-    if (this.#isClosed) messages.stop();
-  }
-
-  /** Takes the next entry in; one that is not the next is left. */
-  #take({ at, data }: Entry): void {
-    if (at !== this.#copy.at + 1) return;
-    let applied: Applied;
-    try {
-      applied = this.#copy.apply(at, data);
-    } catch (error) {
-      if (error instanceof AccountsFromNewer) this.#misread = error;
-      throw error;
-    }
-    const { id, outcome, ended, restored } = applied;
-    if (id === null) this.#reports.foreign(at);
+  /** Tells whoever waits for it, and whoever it concerns, what an entry did. */
+  #tell({ id, outcome, ended, restored }: Applied): void {
     if (ended.length > 0) for (const hear of this.#onEnded) hear(ended);
     if (restored !== null) for (const hear of this.#onRestored) hear(restored);
-    const waiting = id === null ? undefined : this.#waiting.get(id);
-    if (id !== null) this.#waiting.delete(id);
+    if (id === null) return;
+    const waiting = this.#waiting.get(id);
+    this.#waiting.delete(id);
     if (outcome.kind === 'done') waiting?.resolve(outcome.results);
     else waiting?.reject(outcome.error);
-    for (const moved of [...this.#moved]) moved();
-  }
-
-  /** @throws FleetAway where this node cannot know any more who may come in */
-  #mayRead(): void {
-    if (this.#misread) throw new FleetAway(this.#misread.message, { cause: this.#misread });
-    if (this.#isClosed) throw new FleetAway('This node is stopping.');
   }
 }

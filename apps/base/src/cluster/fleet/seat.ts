@@ -2,6 +2,7 @@ import type { Board } from '../../board/board.ts';
 import type { Item } from '../../board/turn.ts';
 import type { LogRow } from '../../log/port.ts';
 import type { LineEntry, NodeId } from '../port.ts';
+import { SharedQuestion } from '../sharedQuestion.ts';
 import { Claim } from './claim.ts';
 import { Errands } from './errands.ts';
 import { type EditInLine, forward } from './forward.ts';
@@ -28,6 +29,8 @@ export class Seat {
   readonly #errands: Errands;
   readonly #given = new Given();
   readonly #claim: Claim;
+  /** How the line stands. */
+  readonly #end = new SharedQuestion(() => this.#readLine());
   #board: Board | null = null;
   #role: 'finding' | 'deciding' | 'following' = 'finding';
   /** What was begun under an earlier number has been overtaken. */
@@ -37,8 +40,6 @@ export class Seat {
   #sendingTo: NodeId | null = null;
   #pauseUntil = 0;
   #askAgainAt = 0;
-  #asking: Promise<void> | null = null;
-  #askingNext: Promise<void> | null = null;
   #stopFollowing: (() => Promise<void>) | null = null;
   #closed: Promise<void> | null = null;
 
@@ -129,24 +130,9 @@ export class Seat {
     this.consider();
   }
 
-  /**
-   * Takes in all that any node had stored when this was called. Who asks while the engine is being asked waits for the
-   * next time, which all of them share.
-   */
+  /** Takes in all that any node had stored when this was called. */
   current(): Promise<void> {
-    if (!this.#asking) {
-      this.#asking = this.#readLine().finally(() => {
-        this.#asking = null;
-      });
-      return this.#asking;
-    }
-    this.#askingNext ??= this.#asking
-      .catch(() => {})
-      .then(() => {
-        this.#askingNext = null;
-        return this.current();
-      });
-    return this.#askingNext;
+    return this.#end.answered();
   }
 
   /** Rows of others were taken in. */

@@ -1,34 +1,30 @@
 import type { Stamp } from '@plumbline/replica';
-import {
-  type Batch,
-  type FirstAnswer,
-  type HistoryEntry,
-  type HistoryQuery,
-  LogConflict,
-  type LogEnd,
-  type LogRow,
-  type Snapshot,
+import type {
+  Batch,
+  FirstAnswer,
+  HistoryEntry,
+  HistoryQuery,
+  LogEnd,
+  LogRow,
+  Snapshot,
 } from '../../log/port.ts';
-import { rowSum, rowText } from '../../log/rows.ts';
-import { hexOf } from '../../mirror/batch.ts';
-import { endOf, type SummedRow } from '../../mirror/rows.ts';
+import type { SummedRow } from '../../mirror/rows.ts';
 import type { Database } from '../../sqlite/database.ts';
 import { type ClusterLog, type LineEntry, type NodeId, PartlyAppended } from '../port.ts';
 import { BoardIndexes } from './boardIndex.ts';
 import { Copy } from './copy.ts';
 import type { Engine } from './engine.ts';
-import { packRows, withHead } from './envelope.ts';
-import { DecidedElsewhere, FateUnknown, LineDamaged, LineMoved } from './errors.ts';
+import { LineDamaged } from './errors.ts';
 import { Follower } from './follower.ts';
 import { KEEPER_LIMITS, Keeper, type KeeperLimits } from './keeper.ts';
 import { Line } from './line.ts';
 import type { Meta } from './meta.ts';
 import { Names } from './names.ts';
 import { Objects } from './objects.ts';
-import { publishBehind } from './publish.ts';
 import { LineReader } from './reader.ts';
 import { type ClusterLogReports, SILENT_LOG } from './reports.ts';
 import { type ClusterRecord, openStreams, type StreamOptions } from './streams.ts';
+import { LineWriter } from './writer.ts';
 
 export interface JetStreamLogOptions extends Partial<StreamOptions> {
   readonly engine: Engine;
@@ -45,11 +41,6 @@ export interface JetStreamLogOptions extends Partial<StreamOptions> {
   readonly random: () => number;
 }
 
-/** Longer entries have their rows in the object store, bytes. */
-const MOST_IN_MESSAGE = 512 * 1024;
-
-const SETTLE_ATTEMPTS = 5;
-
 /** The log of a fleet on NATS JetStream. */
 export class JetStreamLog implements ClusterLog {
   /** The fleet that this is. */
@@ -57,13 +48,11 @@ export class JetStreamLog implements ClusterLog {
   readonly names: Names;
   readonly meta: Meta;
   readonly objects: Objects;
-  readonly #engine: Engine;
   readonly #copy: Copy;
-  readonly #node: NodeId;
   readonly #reports: ClusterLogReports;
-  readonly #newId: () => string;
   readonly #random: () => number;
   readonly #reader: LineReader;
+  readonly #writer: LineWriter;
   readonly #keeper: Keeper;
   readonly #lines = new Map<string, Line>();
   readonly #followers = new Set<Follower>();
@@ -78,26 +67,15 @@ export class JetStreamLog implements ClusterLog {
     this.names = names;
     this.meta = meta;
     this.objects = new Objects(engine, names, objects);
-    this.#engine = engine;
     this.#copy = copy;
-    this.#node = node;
     this.#reports = reports;
-    this.#newId = newId;
     this.#random = random;
     const { shards } = cluster;
     const indexes = new BoardIndexes(meta);
     this.#reader = new LineReader(engine, names, shards, this.objects, indexes);
-    this.#keeper = new Keeper({
-      engine,
-      names,
-      shards,
-      objects: this.objects,
-      indexes,
-      reader: this.#reader,
-      reports,
-      limits: { ...KEEPER_LIMITS, ...limits },
-      newId,
-    });
+    const shared = { engine, names, shards, objects: this.objects, reader: this.#reader, reports, newId };
+    this.#writer = new LineWriter({ ...shared, copy, node });
+    this.#keeper = new Keeper({ ...shared, indexes, limits: { ...KEEPER_LIMITS, ...limits } });
   }
 
   /** Makes the streams where they are missing, and checks that the copy is of this fleet. @throws FleetUnfit */
@@ -115,22 +93,14 @@ export class JetStreamLog implements ClusterLog {
     await Promise.all(
       batches.map(async (batch) => {
         try {
-          await this.#line(batch.board).alone(() => this.#appendOne(batch));
+          const line = this.#line(batch.board);
+          await line.alone(() => this.#writer.append(line, batch));
         } catch (error) {
           failed.set(batch.board, error instanceof Error ? error : new Error(String(error)));
         }
       }),
     );
     if (failed.size > 0) throw new PartlyAppended(failed);
-  }
-
-  async #appendOne({ board, epoch, rows }: Batch): Promise<void> {
-    const line = this.#line(board);
-    await this.#settle(line);
-    const { owner } = this.#copy.place(board);
-    if (owner !== null && owner !== this.#node) throw new DecidedElsewhere(board, owner);
-    const end = endOf(this.#copy.database, board);
-    await this.#write(line, epoch, this.#summed(board, epoch, rows, end.seq, end.sum));
   }
 
   /**
@@ -141,167 +111,23 @@ export class JetStreamLog implements ClusterLog {
    */
   async bring(board: string, epoch: string, rows: readonly SummedRow[]): Promise<void> {
     const line = this.#line(board);
-    await line.alone(async () => {
-      await this.#settle(line);
-      const { owner } = this.#copy.place(board);
-      if (owner !== this.#node) throw new DecidedElsewhere(board, owner ?? 'none');
-      const next = endOf(this.#copy.database, board).seq + 1;
-      const first = rows[0]?.text.seq ?? next;
-      if (first !== next) throw new LogConflict(board, next, first);
-      await this.#write(line, epoch, rows);
-    });
-  }
-
-  async #write(line: Line, epoch: string, summed: readonly SummedRow[]): Promise<void> {
-    const { board } = line;
-    const { at, owner } = this.#copy.place(board);
-    const end = endOf(this.#copy.database, board);
-    const last = summed.at(-1);
-    if (!last) return;
-    const start = performance.now();
-    const { fields, body } = await packRows(summed, end.sum);
-    const head = { v: 1, kind: 'rows', board, behind: at, node: this.#node, epoch, ...fields } as const;
-    const object =
-      body.length > MOST_IN_MESSAGE ? `entry.${board}.${fields.after + 1}.${this.#newId()}` : null;
-    if (object) await this.objects.put(object, body);
-    const bytes = object ? withHead({ ...head, object }) : withHead(head, body);
-    const seq = await this.#publish(line, at, bytes, `${last.text.seq}.${hexOf(last.sum)}.${at}`).catch(
-      (error: unknown) => {
-        if (object && error instanceof LineMoved) void this.objects.delete(object).catch(() => {});
-        throw error;
-      },
-    );
-    line.isStale = true;
-    this.#copy.take(board, { before: end.sum, rows: summed }, { at: seq, owner });
-    line.isStale = false;
-    this.#reports.appended(board, summed.length, performance.now() - start);
-  }
-
-  #summed(
-    board: string,
-    epoch: string,
-    rows: readonly LogRow[],
-    after: number,
-    before: Uint8Array,
-  ): readonly SummedRow[] {
-    const edits = new Set<string>();
-    let sum = before;
-    return rows.map((row, index) => {
-      const next = after + 1 + index;
-      const edit = `${row.writer} ${row.n}`;
-      if (row.seq !== next || edits.has(edit) || this.#copy.hasEdit(board, row.writer, row.n))
-        throw new LogConflict(board, next, row.seq);
-      edits.add(edit);
-      const text = rowText(row);
-      sum = rowSum(sum, board, epoch, text);
-      return { epoch, text, sum };
-    });
-  }
-
-  async #publish(line: Line, behind: number, bytes: Uint8Array, id: string): Promise<number> {
-    const { board } = line;
-    const { stream, subject } = this.names.place(board, this.cluster.shards);
-    try {
-      return await publishBehind(
-        this.#engine,
-        { board, stream, subject, behind },
-        bytes,
-        `${this.#node}.${board}.${id}`,
-      );
-    } catch (error) {
-      if (error instanceof LineMoved) {
-        line.isStale = true;
-        this.#reports.refused(board);
-      } else if (error instanceof FateUnknown) {
-        line.isStale = true;
-        line.isUnsure = true;
-        this.#reports.unknown(board);
-      }
-      throw error;
-    }
-  }
-
-  /**
-   * Finds the truth about an append that was refused or that nobody knows of. Where nobody knows, something is written
-   * behind whatever stands there: from then on the engine refuses what may still be under way.
-   */
-  async #settle(line: Line): Promise<void> {
-    if (!line.isStale) return;
-    for (let attempt = 1; ; attempt++) {
-      await this.#takeIn(line);
-      const { at, owner } = this.#copy.place(line.board);
-      if (!line.isUnsure || (owner !== null && owner !== this.#node)) break;
-      try {
-        await this.#claim(line, at, owner);
-        break;
-      } catch (error) {
-        if (!(error instanceof LineMoved) || attempt === SETTLE_ATTEMPTS) throw error;
-      }
-    }
-    line.isStale = false;
-    line.isUnsure = false;
-  }
-
-  async #claim(line: Line, behind: number, owner: NodeId | null): Promise<void> {
-    const { board } = line;
-    const bytes = withHead({ v: 1, kind: 'claim', board, behind, node: this.#node, owner });
-    const at = await this.#publish(line, behind, bytes, `claim.${this.#newId()}`);
-    this.#copy.move(board, { at, owner });
-  }
-
-  /** Takes in all that stands in a line. */
-  async #takeIn(line: Line): Promise<void> {
-    const { board } = line;
-    const last = await this.#reader.last(board);
-    const { at } = this.#copy.place(board);
-    if ((last?.seq ?? 0) < at) {
-      throw new LineDamaged(board, at, 'the engine does not have it any more, or has not got it yet');
-    }
-    if (!last) return;
-    for await (const entry of this.#reader.entries(board, at, last)) {
-      const place = this.#copy.place(board);
-      if (entry.behind !== place.at) {
-        if (entry.at <= place.at) continue;
-        throw new LineDamaged(board, entry.at, `it does not follow entry ${place.at}`);
-      }
-      if (entry.kind === 'void') {
-        this.#copy.move(board, { at: entry.at, owner: place.owner });
-        this.#reports.passedOver(board, entry.at);
-      } else if (entry.kind === 'claim') this.#copy.move(board, entry);
-      else this.#copy.take(board, entry, { at: entry.at, owner: place.owner });
-    }
+    await line.alone(() => this.#writer.bring(line, epoch, rows));
   }
 
   async refresh(board: string): Promise<{ readonly owner: NodeId | null }> {
     const line = this.#line(board);
-    await line
-      .alone(async () => {
-        if (line.isStale) await this.#settle(line);
-        else await this.#takeIn(line);
-      })
-      .catch((error: unknown) => this.#tell(board, error));
+    try {
+      await line.alone(() => this.#writer.refresh(line));
+    } catch (error) {
+      if (error instanceof LineDamaged) this.#reports.damaged(board, error.message);
+      throw error;
+    }
     return { owner: this.#copy.place(board).owner };
-  }
-
-  #tell(board: string, error: unknown): never {
-    if (error instanceof LineDamaged) this.#reports.damaged(board, error.message);
-    throw error;
   }
 
   async claim(board: string, node: NodeId | null): Promise<boolean> {
     const line = this.#line(board);
-    return line.alone(async () => {
-      try {
-        await this.#claim(line, this.#copy.place(board).at, node);
-      } catch (error) {
-        if (error instanceof LineMoved) return false;
-        throw error;
-      }
-      // Whatever was under way before is refused from now on, and did not come between.
-      line.isStale = false;
-      line.isUnsure = false;
-      return true;
-    });
+    return line.alone(() => this.#writer.claim(line, node));
   }
 
   async follow(board: string, hear: (entry: LineEntry) => Promise<void>): Promise<() => Promise<void>> {
@@ -393,7 +219,7 @@ export class JetStreamLog implements ClusterLog {
   /** Nobody reads a board of which nobody knows how it ends. */
   async #settled(board: string): Promise<void> {
     const line = this.#line(board);
-    if (line.isStale) await line.alone(() => this.#settle(line));
+    if (line.isStale) await line.alone(() => this.#writer.settle(line));
   }
 
   #line(board: string): Line {
