@@ -4,8 +4,9 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import * as z from 'zod';
 import { call, joinWith, type Member, temporaryFolder, viewOf } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, type SIZES } from '../support/browser.ts';
+import { launchBrowser, type SIZES } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 
 const folder = temporaryFolder('places');
 const boardSchema = z.object({ boardId: z.string(), invites: z.record(z.string(), z.string()) });
@@ -46,16 +47,12 @@ afterAll(async () => {
   folder.remove();
 });
 
-async function at(
-  role: string,
-  place = 'mill',
-  size: keyof typeof SIZES = 'landscape',
-): Promise<{ page: Page; errors: string[]; close: () => Promise<void> }> {
-  const { context, page, errors } = await openTablet(browser, { base: base.url, size });
-  await joinAs(page, board.invites[role] ?? '', `A ${role}`);
-  await page.goto(`/board/${board.boardId}/places/${place}`);
-  await page.locator(`[data-place="${place}"]`).waitFor();
-  return { page, errors, close: () => context.close() };
+const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
+
+async function at(role: string, place = 'mill', size: keyof typeof SIZES = 'landscape'): Promise<LentTablet> {
+  const tablet = await tablets.at(role, `places/${place}`, size);
+  await tablet.page.locator(`[data-place="${place}"]`).waitFor();
+  return tablet;
 }
 
 async function valueAt(table: string, record: string, field: string): Promise<unknown> {
@@ -67,7 +64,7 @@ const numberAt = async (page: Page, hook: string): Promise<number> =>
 
 describe('the sun', () => {
   it('stands on the shoot’s day where craft says, and the slider moves it by touch and by keys', async () => {
-    const { page, errors, close } = await at('producer');
+    const { page, errors, giveBack } = await at('producer');
     expect(await page.getByLabel('Date', { exact: true }).inputValue()).toBe('2027-05-14');
     // 55.1209° N 10.9498° E: sunrise 05:10, sunset 21:15, highest 13:12, summer time (craft, held against published tables).
     await page.locator('[data-sun-event="Sunrise"]').getByText('05:10').waitFor();
@@ -88,11 +85,11 @@ describe('the sun', () => {
     await page.getByText('Astronomical twilight', { exact: true }).waitFor();
     await page.locator('[data-sun-daylight="between"]').waitFor();
     expect(errors).toEqual([]);
-    await close();
+    await giveBack();
   });
 
   it('keeps its time of day over dates, and says where the clocks are changed', async () => {
-    const { page, close } = await at('producer');
+    const { page, giveBack } = await at('producer');
     await page.getByRole('slider').fill(String(10 * 60));
     await page.getByLabel('Date', { exact: true }).fill('2027-03-28');
     await page.getByText(/changed on this date: it has 23 hours/).waitFor();
@@ -103,18 +100,18 @@ describe('the sun', () => {
     expect(await page.locator('[data-sun-time]').getAttribute('data-sun-time')).toBe('10:00');
     await page.getByRole('button', { name: 'Friday 14 May' }).click();
     await page.locator('[data-sun-event="Sunrise"]').getByText('05:10').waitFor();
-    await close();
+    await giveBack();
   });
 
   it('of a place that nobody has located is asked for, not guessed', async () => {
-    const { page, close } = await at('producer', 'yard');
+    const { page, giveBack } = await at('producer', 'yard');
     await page.getByText(/it takes the place’s latitude and longitude/).waitFor();
     expect(await page.locator('svg.sun-rose').count()).toBe(0);
-    await close();
+    await giveBack();
   });
 
   it('that does not set or rise is said so', async () => {
-    const { page, close } = await at('director', 'yard');
+    const { page, giveBack } = await at('director', 'yard');
     const set = async (field: string, text: string): Promise<void> => {
       await page.locator(`[data-field="places/yard/${field}"] .field-value`).click();
       await page.locator('dialog .entry').first().fill(text);
@@ -128,13 +125,13 @@ describe('the sun', () => {
     await page.getByLabel('Date', { exact: true }).fill('2027-12-21');
     await page.locator('[data-sun-state="polar night"]').waitFor();
     await page.locator('svg.sun-rose').waitFor();
-    await close();
+    await giveBack();
   });
 });
 
 describe('the scouting record', () => {
   it('the camera enters an opening with its width: the sun is told for it, and against what is planned', async () => {
-    const { page, errors, close } = await at('camera');
+    const { page, errors, giveBack } = await at('camera');
     await page.locator('[data-opening="Main windows"]').getByText('width not entered').waitFor();
     await page.getByRole('button', { name: 'Add an opening' }).click();
     await page.getByLabel('Opening', { exact: true }).fill('South window');
@@ -161,7 +158,7 @@ describe('the scouting record', () => {
       { name: 'South window', bearingDeg: 180, arcDeg: 60 },
     ]);
     expect(errors).toEqual([]);
-    await close();
+    await giveBack();
   });
 
   it('the camera reads the light in EV, the sound the room in dB(A); each changes its own and reads the other’s', async () => {
@@ -191,12 +188,12 @@ describe('the scouting record', () => {
     expect(light?.lux).toBe(10_240);
     // 10:15 in Copenhagen in May is 08:15 UTC.
     expect(light?.takenAt).toBe(Date.UTC(2027, 4, 1, 8, 15));
-    await camera.close();
-    await sound.close();
+    await camera.giveBack();
+    await sound.giveBack();
   });
 
   it('a hazard that is marked shows its caution to everybody', async () => {
-    const { page, close } = await at('sound');
+    const { page, giveBack } = await at('sound');
     await page.locator('[data-hazard="water"]').click();
     await page
       .locator('[data-caution="water"]')
@@ -205,12 +202,12 @@ describe('the scouting record', () => {
     const producer = await at('producer');
     await producer.page.locator('[data-caution="water"]').waitFor();
     expect(await producer.page.locator('[data-hazard]').count()).toBe(0);
-    await close();
-    await producer.close();
+    await giveBack();
+    await producer.giveBack();
   });
 
   it('the director adds a place and takes it out of use; nobody else can', async () => {
-    const { page, close } = await at('director');
+    const { page, giveBack } = await at('director');
     await page.getByRole('button', { name: 'Add a place' }).click();
     await page.getByLabel('Place', { exact: true }).fill('Ferry landing');
     await page.getByRole('button', { name: 'Add it' }).click();
@@ -221,12 +218,12 @@ describe('the scouting record', () => {
     expect(await valueAt('places', 'ferrylanding', 'retired')).toBe(true);
     const camera = await at('camera');
     expect(await camera.page.getByRole('button', { name: /Add a place|out of use/ }).count()).toBe(0);
-    await close();
-    await camera.close();
+    await giveBack();
+    await camera.giveBack();
   });
 
   it('this device’s position is asked for by a touch alone, and a refusal is said', async () => {
-    const { page, close } = await at('director');
+    const { page, giveBack } = await at('director');
     const before = await valueAt('places', 'mill', 'latitudeDeg');
     await page.getByRole('button', { name: 'Use where this device is' }).click();
     await page.getByText(/Not allowed on this device|does not know where it is/).waitFor();
@@ -236,7 +233,7 @@ describe('the scouting record', () => {
     await page.getByRole('button', { name: 'Use where this device is' }).click();
     await page.getByText('Set from this device, good to about 12 m.').waitFor();
     await expect.poll(() => valueAt('places', 'mill', 'latitudeDeg')).toBe(55.12346);
-    await close();
+    await giveBack();
   });
 });
 
@@ -244,7 +241,7 @@ describe('on a tablet and on a phone', () => {
   it.each(['landscape', 'phone'] as const)(
     '%s: nothing sticks out, and assistive technology finds no fault',
     async (size) => {
-      const { page, close } = await at('director', 'mill', size);
+      const { page, giveBack } = await at('director', 'mill', size);
       const { scroll, client } = await page
         .locator('.shell-page')
         .evaluate((element) => ({ scroll: element.scrollWidth, client: element.clientWidth }));
@@ -267,7 +264,7 @@ describe('on a tablet and on a phone', () => {
         );
       });
       expect(faults).toEqual([]);
-      await close();
+      await giveBack();
     },
   );
 });
