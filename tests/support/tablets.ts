@@ -69,7 +69,7 @@ export function tabletsOf(source: () => TabletSource): Tablets {
   const all: Kept[] = [];
   const free: Kept[] = [];
 
-  async function open(whose: string, role: string, name: string, { theme }: Wanted): Promise<Kept> {
+  async function open(whose: string, role: string, name: string, theme: 'dark' | 'light'): Promise<Kept> {
     const { browser, base, invites } = source();
     const opened = await openTablet(browser, { base, theme });
     await joinAs(opened.page, invites[role] ?? '', name);
@@ -84,7 +84,7 @@ export function tabletsOf(source: () => TabletSource): Tablets {
       const { size = 'landscape', theme = 'dark', name = `A ${role}` } = wanted;
       const whose = JSON.stringify([role, theme, name]);
       const index = free.findIndex((kept) => kept.whose === whose);
-      const [tablet = await open(whose, role, name, { theme })] = index < 0 ? [] : free.splice(index, 1);
+      const [tablet = await open(whose, role, name, theme)] = index < 0 ? [] : free.splice(index, 1);
       const { page, context, errors } = tablet;
       const { boardId } = source();
       errors.length = 0;
