@@ -5,24 +5,22 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const SCHEDULES = 'schedules';
-const RULES = 'rules';
-const EVERYONE = 'everyone';
-const TABS = 'tabs';
-const FLEET = 'fleet';
-const ROUNDS = 'rounds';
-const HANDS = 'hands';
+/** Runs whose tests stand with what they protect. */
+const ELSEWHERE = {
+  schedules: ['tests/replica/convergence.test.ts'],
+  rules: ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts'],
+  everyone: ['tests/everyone/screens.test.ts'],
+  tabs: ['tests/offline/tabs.test.ts'],
+  fleet: ['tests/cluster/fleet/schedules.test.ts'],
+  rounds: ['tests/cluster/nodes/rounds.test.ts'],
+  versions: ['tests/cluster/nodes/versions.test.ts'],
+  hands: ['tests/hands/words.test.ts', 'tests/hands/touches.test.ts'],
+};
 const names = [
   ...readdirSync(fileURLToPath(new URL('.', import.meta.url)))
     .filter((name) => name.endsWith('.test.ts'))
     .map((name) => name.slice(0, -'.test.ts'.length)),
-  SCHEDULES,
-  RULES,
-  EVERYONE,
-  TABS,
-  FLEET,
-  ROUNDS,
-  HANDS,
+  ...Object.keys(ELSEWHERE),
 ];
 const { values } = parseArgs({ options: { seed: { type: 'string' }, only: { type: 'string' } } });
 const seed = values.seed ?? '20300601';
@@ -35,22 +33,7 @@ if (!/^\d+$/.test(seed) || chosen.some((name) => !names.includes(name))) {
 const failed = [];
 for (const name of chosen) {
   console.log(`\n${name}, seed ${seed}`);
-  const files =
-    name === SCHEDULES
-      ? ['tests/replica/convergence.test.ts']
-      : name === TABS
-        ? ['tests/offline/tabs.test.ts']
-        : name === HANDS
-          ? ['tests/hands/words.test.ts', 'tests/hands/touches.test.ts']
-          : name === FLEET
-            ? ['tests/cluster/fleet/schedules.test.ts']
-            : name === ROUNDS
-              ? ['tests/cluster/nodes/rounds.test.ts']
-              : name === EVERYONE
-                ? ['tests/everyone/screens.test.ts']
-                : name === RULES
-                  ? ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts']
-                  : [`tests/soak/${name}.test.ts`];
+  const files = ELSEWHERE[name] ?? [`tests/soak/${name}.test.ts`];
   const started = Date.now();
   const child = spawn(
     process.execPath,

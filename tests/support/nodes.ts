@@ -1,7 +1,7 @@
 import { temporaryFolder } from './base.ts';
 import { FLEET_KEY } from './fleetBases.ts';
 import { type NatsServers, startNats } from './nats.ts';
-import { type BaseProcess, startBaseProcess } from './process.ts';
+import { type BaseProcess, type Program, startBaseProcess } from './process.ts';
 import { openRelay, type Relay } from './relay.ts';
 
 const COUNT = 3;
@@ -12,7 +12,8 @@ export interface NodeProcess {
   readonly base: BaseProcess;
   /** Its ways to the servers of the engine. */
   readonly ways: readonly Relay[];
-  restart(): Promise<void>;
+  /** Starts it again, or another version of the program in its place, once it has ended. */
+  restart(program?: Program): Promise<void>;
 }
 
 /** Three servers of the engine and three nodes, with relays between all of them. */
@@ -24,7 +25,8 @@ export interface Nodes {
   stop(): Promise<void>;
 }
 
-export async function startNodes(): Promise<Nodes> {
+/** @param programs of the first, second and third node, where it is not this version */
+export async function startNodes(programs: readonly Program[] = []): Promise<Nodes> {
   const routes = new Map<string, Relay>();
   const nats = await startNats(COUNT, {
     between: async (from, to, port) => {
@@ -43,15 +45,17 @@ export async function startNodes(): Promise<Nodes> {
     for (let index = 0; index < COUNT; index++) {
       const folder = temporaryFolder('plumbline-node');
       const ways = await Promise.all(nats.urls.map((url) => openRelay(Number(new URL(url).port))));
-      const start = (port: string): Promise<BaseProcess> =>
-        startBaseProcess(folder.path, {
+      const start = (port: string, program?: Program): Promise<BaseProcess> => {
+        const settings = {
           PLUMBLINE_CLUSTER: ways.map((way) => `nats://127.0.0.1:${way.port}`).join(','),
           PLUMBLINE_CLUSTER_RISKS: 'accept',
           PLUMBLINE_ADMIN_KEY: FLEET_KEY,
           PLUMBLINE_LOG_LEVEL: 'error',
           PLUMBLINE_PORT: port,
-        });
-      let base = await start('0');
+        };
+        return startBaseProcess(folder.path, settings, program);
+      };
+      let base = await start('0', programs[index]);
       ending.push(() => folder.remove());
       for (const way of ways) ending.push(() => way.close());
       nodes.push({
@@ -59,8 +63,8 @@ export async function startNodes(): Promise<Nodes> {
           return base;
         },
         ways,
-        restart: async () => {
-          base = await start(String(base.port));
+        restart: async (program) => {
+          base = await start(String(base.port), program);
         },
       });
     }

@@ -25,12 +25,16 @@ export interface BaseProcess extends Reachable {
   end(signal: 'SIGKILL' | 'SIGTERM' | 'SIGINT'): Promise<number | string | null>;
 }
 
+/** What is given to Node to run the program: its file, and what comes before it. */
+export type Program = readonly string[];
+
 /** Starts `plumbline serve` and waits until it answers. */
 export async function startBaseProcess(
   dataFolder: string,
   environment: Readonly<Record<string, string>> = {},
+  program: Program = [CLI],
 ): Promise<BaseProcess> {
-  const child = spawn(process.execPath, [CLI, 'serve', '--json'], {
+  const child = spawn(process.execPath, [...program, 'serve', '--json'], {
     env: {
       PATH: process.env.PATH,
       PLUMBLINE_DATA: dataFolder,

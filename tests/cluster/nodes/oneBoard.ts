@@ -1,0 +1,150 @@
+import { boardDefinition } from '@plumbline/shared';
+import { expect } from 'vitest';
+import { z } from 'zod';
+import { Author } from '../../support/author.ts';
+import { call, joinAs, type Member, type NewBoard, type Reachable, viewOf } from '../../support/base.ts';
+import { openTablet, until } from '../../support/clients.ts';
+import type { NodeProcess } from '../../support/nodes.ts';
+
+const ROLES = [
+  ['director', 'crew'],
+  ['camera', 'batteries'],
+  ['sound', 'batteries'],
+  ['camera', 'cards'],
+] as const;
+
+/** A node by its number, counted round and round. */
+export function at(nodes: readonly NodeProcess[], index: number): Reachable {
+  const node = nodes[index % nodes.length];
+  if (!node) throw new Error('no node');
+  return node.base;
+}
+
+/** People who write on all nodes of a fleet by turns. */
+export interface Authors {
+  readonly authors: readonly Author[];
+  /** Whoever reads: one of them. */
+  readonly reader: Member;
+  /** Takes each back to the node that it began on. */
+  goHome(): void;
+}
+
+/** Joins people to a board, as many on every node, with a tablet each. A tablet that loses its node goes to the next. */
+export async function openAuthors(
+  nodes: readonly NodeProcess[],
+  board: NewBoard,
+  count: number,
+): Promise<Authors> {
+  const authors: Author[] = [];
+  const turns: number[] = [];
+  let reader: Member | null = null;
+  for (let index = 0; index < count; index++) {
+    const [role, table] = ROLES[index % ROLES.length] ?? ROLES[0];
+    const joined = await joinAs(at(nodes, index), board, role);
+    reader ??= joined;
+    turns.push(index);
+    const near = {
+      get url() {
+        const turn = turns[index] ?? index;
+        turns[index] = turn + 1;
+        return at(nodes, turn).url;
+      },
+      adminKey: '',
+    };
+    const tablet = await openTablet(near, joined, boardDefinition, { tab: `tab-${index}` });
+    authors.push(new Author(tablet, table, `w${index}n`, 4));
+  }
+  if (!reader) throw new Error('nobody joined');
+  const goHome = (): void => {
+    authors.forEach(({ tablet }, index) => {
+      turns[index] = index;
+      tablet.cut();
+    });
+  };
+  return { authors, reader, goHome };
+}
+
+const NO_VIEW = 'no view';
+
+/** What a node shows, as one text for all orders. */
+async function viewOr(base: Reachable, reader: Member): Promise<string> {
+  try {
+    return JSON.stringify(sorted(await viewOf(base, reader)));
+  } catch {
+    return NO_VIEW;
+  }
+}
+
+/** The last row that a node tells of, or why it does not. */
+async function endOr(base: Reachable, { boardId, session: token }: Member): Promise<string> {
+  const { status, body } = await call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token });
+  const told = historySchema.safeParse(body);
+  return told.success ? `row ${told.data.entries[0]?.seq}` : `${status} ${JSON.stringify(body)}`;
+}
+
+/** All nodes show the same, and what was stored is in it. */
+export async function expectOneBoard(
+  nodes: readonly NodeProcess[],
+  authors: readonly Author[],
+  reader: Member,
+  when: string,
+): Promise<void> {
+  let seen: readonly string[] = [];
+  const areSame = async (): Promise<boolean> => {
+    const views = await Promise.all(nodes.map(({ base }) => viewOr(base, reader)));
+    seen = await Promise.all(nodes.map(({ base }) => endOr(base, reader)));
+    return new Set(views).size === 1 && !views.includes(NO_VIEW);
+  };
+  await until(areSame, when, 60_000).catch((error: unknown) => {
+    throw new Error(`${String(error)}: the nodes stand at ${seen.join(', ')}`);
+  });
+  const view = await viewOf(at(nodes, 0), reader);
+  for (const author of authors) {
+    const lost = author.stored().filter((id) => view[author.table]?.[id]?.name !== `name of ${id}`);
+    expect(lost, when).toEqual([]);
+  }
+}
+
+/** The history tells of every own cell once, and is the same on all nodes. */
+export async function expectOnce(
+  nodes: readonly NodeProcess[],
+  authors: readonly Author[],
+  reader: Member,
+): Promise<void> {
+  for (const table of new Set(authors.map((author) => author.table))) {
+    const told = await Promise.all(nodes.map(({ base }) => historyOf(base, reader, table)));
+    for (const other of told) expect(other).toEqual(told[0]);
+    const times = new Map<string, number>();
+    for (const { record } of told[0] ?? []) times.set(record, (times.get(record) ?? 0) + 1);
+    times.delete('shared');
+    const ids = authors.filter((author) => author.table === table).flatMap((author) => author.stored());
+    expect(ids.filter((id) => times.get(id) !== 1)).toEqual([]);
+  }
+}
+
+const historySchema = z.object({
+  entries: z.array(z.object({ seq: z.int(), record: z.string(), value: z.unknown() })),
+});
+
+async function historyOf(
+  base: Reachable,
+  { boardId, session: token }: Member,
+  table: string,
+): Promise<z.infer<typeof historySchema>['entries']> {
+  const all: z.infer<typeof historySchema>['entries'] = [];
+  for (;;) {
+    const before = all.at(-1)?.seq;
+    const query = `table=${table}&limit=500${before === undefined ? '' : `&before=${before}`}`;
+    const { body } = await call(base, 'GET', `/api/boards/${boardId}/history?${query}`, { token });
+    const { entries } = historySchema.parse(body);
+    if (entries.length === 0) return all;
+    all.push(...entries);
+  }
+}
+
+function sorted(value: unknown): unknown {
+  if (typeof value !== 'object' || value === null) return value;
+  return Object.entries(value)
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([key, each]) => [key, sorted(each)]);
+}
