@@ -58,17 +58,20 @@ export async function openStation(): Promise<Station> {
   };
 }
 
-/** Joins as camera in a browser context of its own and waits until the page is kept on the device. */
+/**
+ * Joins as camera in a browser context of its own and waits until the page is kept on the device, unless it is not to be
+ * kept: that takes long, and only who loads it anew with the base gone needs it.
+ */
 export async function joinStation(
   browser: Browser,
   station: Station,
-  options: { readonly script?: string; readonly kept?: boolean } = {},
+  { script, keepsItself = true }: { readonly script?: string; readonly keepsItself?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
-  const opened = await openTablet(browser, { base: station.url, keepsItself: true });
+  const opened = await openTablet(browser, { base: station.url, keepsItself });
   opened.context.setDefaultTimeout(PATIENCE_MS);
-  if (options.script !== undefined) await opened.context.addInitScript({ content: options.script });
+  if (script !== undefined) await opened.context.addInitScript({ content: script });
   await joinAs(opened.page, station.board.invites.camera ?? '', 'Teodor Vance');
-  if (options.kept !== false) await keptWhole(opened.page);
+  if (keepsItself) await keptWhole(opened.page);
   return opened;
 }
 

@@ -1,8 +1,9 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { enter, field } from '../day/unit.ts';
 import { IS_WHOLE } from '../soak/size.ts';
 import { launchBrowser } from '../support/browser.ts';
+import { goInside } from '../support/tablets.ts';
 import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
 
 const ISO = 'picture/1A.A/iso';
@@ -34,13 +35,30 @@ for (const [kind, script] of KINDS) {
       await station?.close();
     });
 
+    /** The browser of the test before with the tab that writes in it, and the one that reads along where both are open. */
+    let left: { readonly context: BrowserContext; readonly writes: Page; readonly reads?: Page } | undefined;
+
+    /** A browser whose first tab writes and whose second reads along; a test that fails leaves its own to nobody. */
     async function twoTabs() {
-      const { context, page } = await joinStation(browser, station, { script });
-      await openScreen(page, station, 'setup/1A');
-      const second = await context.newPage();
-      await openScreen(second, station, 'setup/1A');
+      const found = left;
+      left = undefined;
+      let context = found?.context;
+      let first = found?.writes;
+      if (!context || !first) {
+        const joined = await joinStation(browser, station, { script, keepsItself: false });
+        context = joined.context;
+        first = joined.page;
+        await goInside(first, station.board.boardId, 'setup/1A');
+      }
+      let second = found?.reads;
+      if (!second) {
+        second = await context.newPage();
+        await openScreen(second, station, 'setup/1A');
+      }
+      await first.locator('[data-link="live"][data-stored="all"]').waitFor();
+      await reading(first).waitFor({ state: 'detached' });
       await reading(second).waitFor();
-      return { context, first: page, second };
+      return { context, first, second };
     }
 
     it('the second reads along, and takes over with one touch', async () => {
@@ -57,7 +75,7 @@ for (const [kind, script] of KINDS) {
       await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       await first.locator(`[data-field="${ISO}"][data-value*="1600"]`).waitFor();
       expect((await storedValues(station, ISO)).slice(-2)).toEqual([800, 1600]);
-      await context.close();
+      left = { context, writes: second, reads: first };
     });
 
     it('what the first had not sent goes out once, after the second took over with the base gone', async () => {
@@ -75,7 +93,7 @@ for (const [kind, script] of KINDS) {
       await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       expect((await storedValues(station, ISO)).slice(-4)).toEqual([400, 500, 640, 1250]);
       expect(await second.locator('[data-notices]').count()).toBe(0);
-      await context.close();
+      left = { context, writes: second, reads: first };
     });
 
     it('when the writing tab is closed with the base gone, the other goes on with what it left', async () => {
@@ -91,7 +109,7 @@ for (const [kind, script] of KINDS) {
       await station.start();
       await second.locator('[data-link="live"][data-stored="all"]').waitFor();
       expect((await storedValues(station, ISO)).filter((value) => value === 2000)).toHaveLength(1);
-      await context.close();
+      left = { context, writes: second };
     });
 
     it('a tab that was frozen while the other took over sends nothing twice, and reads along when it wakes', async () => {
@@ -114,7 +132,7 @@ for (const [kind, script] of KINDS) {
       expect(stored.filter((value) => value === 2500)).toHaveLength(1);
       expect(stored.at(-1)).toBe(3200);
       expect(await second.locator('[data-notices]').count()).toBe(0);
-      await context.close();
+      left = { context, writes: second, reads: first };
     });
   });
 }
