@@ -3,6 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, temporaryFolder } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { goAnew, goInside } from '../support/tablets.ts';
 
 const SETUPS = 400;
 const GROUP = 5;
@@ -74,7 +75,16 @@ describe('the match screen on a board of 400 setups', () => {
   });
 
   async function openMatch(group = ''): Promise<void> {
+    await goAnew(page, board.boardId, `match/${group}`);
+    await matchIsThere();
+  }
+
+  async function loadMatch(group: string): Promise<void> {
     await page.goto(`/board/${board.boardId}/match/${group}`);
+    await matchIsThere();
+  }
+
+  async function matchIsThere(): Promise<void> {
     await page.locator('.match-column').first().waitFor();
     await page.locator('[data-match-summary]').waitFor();
   }
@@ -115,7 +125,7 @@ describe('the match screen on a board of 400 setups', () => {
   });
 
   it('opens at the group of its address', async () => {
-    await openMatch('group%2041');
+    await loadMatch('group%2041');
     const column = page.getByRole('button', { name: `Setup ${WARMER}` });
     await column.waitFor();
     expect(await column.getAttribute('aria-label')).toContain('134 mired set lower in kelvin, break');
@@ -156,7 +166,7 @@ describe('the match screen on a board of 400 setups', () => {
     expect(await titles()).toEqual(['Sound']);
     await page.locator('[data-filter-department="camera"]').click();
     await page.locator('[data-filter-camera="B"]').click();
-    await openMatch('group%2041');
+    await loadMatch('group%2041');
     expect((await titles()).length).toBe(6);
     expect(await page.locator('[data-filter-camera="B"]').getAttribute('aria-pressed')).toBe('true');
     await page.locator(`[data-mark="colour/${WARMER}/B"]`).waitFor();
@@ -251,7 +261,7 @@ describe('the match screen on a board of 400 setups', () => {
     const { page: other } = await openTablet(browser, { base: base.url });
     other.setDefaultTimeout(120_000);
     await joinAs(other, board.invites.director ?? '', 'Ilse Marrowby');
-    await other.goto(`/board/${board.boardId}/match/group%2041`);
+    await goInside(other, board.boardId, 'match/group%2041');
     for (const camera of ['A', 'B']) {
       await other.locator(`[data-match-column="${WARMER}"]`).click();
       const card = other

@@ -1,8 +1,9 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startKitBase } from '../kit/unit.ts';
 import { joinAs as joinByCall, type Member, viewOf } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, type SIZES } from '../support/browser.ts';
+import { launchBrowser } from '../support/browser.ts';
+import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 
 /** Days ahead of the clock, so that nothing of them is over. */
 const dayAhead = (days: number): string =>
@@ -31,37 +32,19 @@ describe('the schedule on tablets', () => {
   let at: Awaited<ReturnType<typeof startKitBase>>;
   let browser: Browser;
   let reader: Member;
-  let ida: Awaited<ReturnType<typeof open>>;
+  let ida: LentTablet;
 
-  async function open(
-    role: string,
-    name: string,
-    screen: string,
-    size: keyof typeof SIZES = 'landscape',
-  ): Promise<{
-    page: Page;
-    errors: string[];
-    go: (to: string) => Promise<unknown>;
-    close: () => Promise<void>;
-  }> {
-    const { context, page, errors } = await openTablet(browser, { base: at.base.url, size });
-    await joinAs(page, at.board.invites[role] ?? '', name);
-    const go = (to: string) => page.goto(`/board/${at.board.boardId}/${to}`);
-    await go(screen);
-    return { page, errors, go, close: () => context.close() };
-  }
-
+  const tablets = tabletsOf(() => ({ browser, base: at.base.url, ...at.board }));
   const setups = async () => (await viewOf(at.base, reader)).setups ?? {};
 
   beforeAll(async () => {
     at = await startKitBase(PLAN);
     reader = await joinByCall(at.base, at.board, 'producer', 'Who reads');
     browser = await launchBrowser();
-    ida = await open('director', 'Ida Morrow', 'day');
+    ida = await tablets.at('director', 'day', { name: 'Ida Morrow' });
   });
 
   afterAll(async () => {
-    await ida?.close();
     await browser?.close();
     await at?.base.stop();
   });
@@ -141,7 +124,7 @@ describe('the schedule on tablets', () => {
   });
 
   it('the producer reads the same on a phone, without a button to change it', async () => {
-    const rafiq = await open('producer', 'Rafiq Thorne', 'progress', 'phone');
+    const rafiq = await tablets.at('producer', 'progress', { name: 'Rafiq Thorne', size: 'phone' });
     await rafiq.page.locator('[data-figure="wrap"][data-early]').waitFor();
     await rafiq.page.locator('[data-drop]').first().waitFor();
     expect(await rafiq.page.locator('[data-drop] button').count()).toBe(0);
@@ -156,6 +139,5 @@ describe('the schedule on tablets', () => {
     await sheet.getByText('08:00').waitFor();
     expect(await sheet.getByRole('button', { name: /earlier|later|Add the day/ }).count()).toBe(0);
     expect([...rafiq.errors, ...ida.errors]).toEqual([]);
-    await rafiq.close();
   });
 });

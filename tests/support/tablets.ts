@@ -24,7 +24,7 @@ export interface LentTablet {
   readonly context: BrowserContext;
   /** What the page reported as an error since it was lent. */
   readonly errors: readonly string[];
-  /** Goes to another screen of the board inside the app: `kit/cards`. */
+  /** Goes to a screen of the board inside the app: `kit/cards`. One that is open already is left and opened anew. */
   go(screen: string): Promise<void>;
   /** Puts it back for the next test. What is not given back, as by a test that fails, is not lent again. */
   giveBack(): Promise<void>;
@@ -58,6 +58,12 @@ export async function goInside(page: Page, boardId: string, screen: string): Pro
     await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
   }, `/board/${boardId}/${screen}`);
   await page.locator('main :is(h1, h2)').first().waitFor({ state: 'attached' });
+}
+
+/** Goes to a screen by way of another, so that it is made anew also where it is open already. */
+export async function goAnew(page: Page, boardId: string, screen: string): Promise<void> {
+  await goInside(page, boardId, AT_REST);
+  await goInside(page, boardId, screen);
 }
 
 /**
@@ -94,7 +100,7 @@ export function tabletsOf(source: () => TabletSource): Tablets {
         page,
         context,
         errors,
-        go: (to) => goInside(page, boardId, to),
+        go: (to) => goAnew(page, boardId, to),
         giveBack: async () => {
           await goInside(page, boardId, AT_REST);
           free.push(tablet);
