@@ -67,12 +67,12 @@ export async function joinStation(
   station: Station,
   { script, keepsItself = true }: { readonly script?: string; readonly keepsItself?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
-  const opened = await openTablet(browser, { base: station.url, keepsItself });
-  opened.context.setDefaultTimeout(PATIENCE_MS);
-  if (script !== undefined) await opened.context.addInitScript({ content: script });
-  await joinAs(opened.page, station.board.invites.camera ?? '', 'Teodor Vance');
-  if (keepsItself) await keptWhole(opened.page);
-  return opened;
+  const tablet = await openTablet(browser, { base: station.url, keepsItself });
+  tablet.context.setDefaultTimeout(PATIENCE_MS);
+  if (script !== undefined) await tablet.context.addInitScript({ content: script });
+  await joinAs(tablet.page, station.board.invites.camera ?? '', 'Teodor Vance');
+  if (keepsItself) await keptWhole(tablet.page);
+  return tablet;
 }
 
 /** Resolves when every file of the page is on the device. */
@@ -88,6 +88,11 @@ export async function keptWhole(page: Page): Promise<void> {
 /** Opens a screen by its address, as from a bookmark. */
 export async function openScreen(page: Page, station: Station, screen: string): Promise<void> {
   await page.goto(`${station.url}/board/${station.board.boardId}/${screen}`);
+  await opened(page);
+}
+
+/** Resolves when a screen is there with all that it fetches. */
+export async function opened(page: Page): Promise<void> {
   await page.waitForFunction(() => {
     const main = document.querySelector('main.shell-page');
     if (main === null || main.querySelector('[data-opening]')) return false;
