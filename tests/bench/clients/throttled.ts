@@ -24,15 +24,24 @@ export async function openThrottled(
     far.on('error', () => near.destroy());
     near.on('close', () => far.destroy());
     near.pipe(far);
+    // each piece waits for the one before it: two timers of one millisecond may change places
+    let last: Promise<void> = Promise.resolve();
+    const later = (milliseconds: number, act: () => void): void => {
+      const time = new Promise((go) => setTimeout(go, milliseconds));
+      last = last.then(async () => {
+        await time;
+        act();
+      });
+    };
     far.on('data', (chunk) => {
       received += chunk.length;
       free = Math.max(free, performance.now()) + (chunk.length * 8000) / bitsPerSecond;
       far.pause();
       const wait = free - performance.now();
-      setTimeout(() => near.write(chunk), wait + delayMs);
+      later(wait + delayMs, () => near.writable && near.write(chunk));
       setTimeout(() => far.resume(), wait);
     });
-    far.on('end', () => setTimeout(() => near.end(), Math.max(0, free - performance.now()) + delayMs));
+    far.on('end', () => later(Math.max(0, free - performance.now()) + delayMs, () => near.end()));
   });
   await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
   const { port: own } = server.address() as AddressInfo;

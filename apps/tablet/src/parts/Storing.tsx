@@ -4,13 +4,18 @@ import { useEffect, useMemo } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
 import { followStoring, type Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
+import { writeTime } from '../values/formats.ts';
 import { Icon } from './Icon.tsx';
 import { Mark, type MarkName } from './Mark.tsx';
 
 /** Follows how the link stands and how much is stored. */
 export function useStoring(): ReadonlySignal<Storing> {
-  const { live } = useDesk();
-  const follow = useMemo(() => followStoring(live.link.status, live.replica.waiting), [live]);
+  const desk = useDesk();
+  const { live } = desk;
+  const follow = useMemo(
+    () => followStoring(live.link.status, live.replica.waiting, () => writeTime(desk.now(), desk.timeZone())),
+    [live],
+  );
   useEffect(() => follow.stop, [follow]);
   return follow.storing;
 }
