@@ -3,6 +3,7 @@ import { shootKind } from '@plumbline/base';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
+import type { MachineClock } from '../../apps/base/src/clock.ts';
 import { behindWords } from '../../apps/tablet/src/parts/age.ts';
 import { call, createBoard, joinAs, type NewBoard, startTestBase } from '../support/base.ts';
 import { joinAs as joinOn, launchBrowser, openTablet as openPage } from '../support/browser.ts';
@@ -23,7 +24,12 @@ async function start() {
   const options = { kind: shootKind(), tabletFolder: TABLET, mirrorLimits: MIRROR_LIMITS };
   const base = await startTestBase(options);
   onTestFinished(base.stop);
-  const far = await startTestBase(options);
+  let aheadMs = 0;
+  const farClock: MachineClock = {
+    wall: () => Date.now() + aheadMs,
+    monotonic: () => performance.now() + aheadMs,
+  };
+  const far = await startTestBase({ ...options, machine: farClock });
   onTestFinished(far.stop);
   const line = await openMirrorLine(far.port);
   onTestFinished(line.close);
@@ -32,11 +38,14 @@ async function start() {
   const keys = await accept(far);
   await sendTo(base, board.boardId, line.url, keys.key);
   await caughtUp({ base, boardId: board.boardId });
-  return { base, far, line, board, keys };
+  const farLater = (milliseconds: number): void => {
+    aheadMs += milliseconds;
+  };
+  return { base, far, line, board, keys, farLater };
 }
 
 it('the producer reads along far away, and is told as of when and how far behind, and that it is a copy', async () => {
-  const { base, far, line, board } = await start();
+  const { base, far, line, board, farLater } = await start();
   const { body } = await call(far, 'PUT', `/api/boards/${board.boardId}/invites/producer`, {
     token: far.adminKey,
   });
@@ -50,7 +59,9 @@ it('the producer reads along far away, and is told as of when and how far behind
   );
   await page.getByText('The tide mill at Corvane').first().waitFor();
   line.cut();
-  await page.locator('[data-mirror="behind"]').waitFor({ timeout: 40_000 });
+  // A copy is behind after 20 s of silence; the page asks its base every five.
+  farLater(20_000);
+  await page.locator('[data-mirror="behind"]').waitFor();
   const asOf = ((await strip.textContent()) ?? '').slice(0, 14);
   await until(
     async () => /(2[1-9]|[3-9]\d) s behind/.test((await strip.textContent()) ?? ''),
