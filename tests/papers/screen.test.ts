@@ -1,9 +1,10 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { temporaryFolder } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { launchBrowser, SIZES } from '../support/browser.ts';
 import { type Line, openLine } from '../support/network.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { tabletsOf } from '../support/tablets.ts';
 import { readPdf, textOf } from './pdf.ts';
 
 describe('the screen Papers', () => {
@@ -24,14 +25,21 @@ describe('the screen Papers', () => {
     folder.remove();
   });
 
-  const token = (role: string): string => base.greeting.links?.[role]?.split('#')[1] ?? '';
+  const board = () => ({
+    boardId: base.greeting.boardId ?? '',
+    invites: Object.fromEntries(
+      Object.entries(base.greeting.links ?? {}).map(([role, link]) => [role, link.split('#')[1] ?? '']),
+    ),
+  });
+  const tablets = tabletsOf(() => ({ browser, base: base.url, ...board() }));
+  /** Tablets whose line can be cut. */
+  const onTheLine = tabletsOf(() => ({ browser, base: line.url, ...board() }));
 
   it('shows a paper on a tablet and on a phone, for whoever is on the board, no wider than the screen', async () => {
-    const { context, page, errors } = await openTablet(browser, { base: base.url });
-    await joinAs(page, token('producer'), 'Rafiq Thorne');
+    const { page, errors, go, giveBack } = await tablets.at('producer', 'papers', { name: 'Rafiq Thorne' });
     for (const size of [SIZES.landscape, SIZES.phone]) {
       await page.setViewportSize(size);
-      await page.goto(`/board/${base.greeting.boardId}/papers`);
+      await go('papers');
       await page.locator('[data-paper-choice="sound"]').click();
       const sheet = page.locator('[data-paper="sound"]');
       await sheet.getByRole('heading', { name: 'Sound report' }).waitFor();
@@ -42,13 +50,11 @@ describe('the screen Papers', () => {
     await page.getByRole('link', { name: 'All papers' }).click();
     await page.locator('[data-paper-choice="kit"]').waitFor();
     expect(errors).toEqual([]);
-    await context.close();
+    await giveBack();
   });
 
   it('prints the paper alone, all of it, with the heads of its tables', async () => {
-    const { context, page } = await openTablet(browser, { base: base.url });
-    await joinAs(page, token('producer'), 'Rafiq Thorne');
-    await page.goto(`/board/${base.greeting.boardId}/papers/kit`);
+    const { page, giveBack } = await tablets.at('producer', 'papers/kit', { name: 'Rafiq Thorne' });
     await page.locator('[data-paper="kit"] td').first().waitFor();
     const printed = await readPdf(await page.pdf({ preferCSSPageSize: true }));
     const text = textOf(printed);
@@ -62,13 +68,11 @@ describe('the screen Papers', () => {
     for (const item of items.filter((each) => each.trim() !== '')) {
       expect(text).toContain(item.replace(/\s+/gu, ''));
     }
-    await context.close();
+    await giveBack();
   });
 
   it('makes papers with the network gone, and says why the base’s files cannot be had', async () => {
-    const { context, page } = await openTablet(browser, { base: line.url });
-    await joinAs(page, token('director'), 'Ilse Marrowby');
-    await page.goto(`/board/${base.greeting.boardId}/papers/takes`);
+    const { context, page } = await onTheLine.at('director', 'papers/takes', { name: 'Ilse Marrowby' });
     await page.locator('[data-paper="takes"]').waitFor();
     await page.locator('a[data-form="pdf"]').waitFor();
     line.cut();
@@ -80,14 +84,12 @@ describe('the screen Papers', () => {
   });
 
   it('fetches the file that its button names', async () => {
-    const { context, page } = await openTablet(browser, { base: base.url });
-    await joinAs(page, token('sound'), 'Nkechi Aldous');
-    await page.goto(`/board/${base.greeting.boardId}/papers/scouting`);
+    const { page, giveBack } = await tablets.at('sound', 'papers/scouting', { name: 'Nkechi Aldous' });
     const [download] = await Promise.all([
       page.waitForEvent('download'),
       page.locator('a[data-form="csv"]').click(),
     ]);
     expect(download.suggestedFilename()).toMatch(/^scouting-\d+\.csv$/);
-    await context.close();
+    await giveBack();
   });
 });

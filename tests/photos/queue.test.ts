@@ -1,12 +1,13 @@
 import { createHash } from 'node:crypto';
 import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import * as z from 'zod';
 import { call, joinWith, type Member, temporaryFolder, viewOf } from '../support/base.ts';
-import { joinAs, launchBrowser, SIZES } from '../support/browser.ts';
+import { launchBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { type TestPosition, withPosition } from './exif.ts';
 
 const folder = temporaryFolder('photos');
@@ -49,20 +50,13 @@ afterAll(async () => {
   folder.remove();
 });
 
-/** A tablet at the place. Its requests are seen by the test, so no worker of the page's own stands between. */
-async function atThePlace(role: string): Promise<{ context: BrowserContext; page: Page }> {
-  const context = await browser.newContext({
-    baseURL: base.url,
-    viewport: SIZES.portrait,
-    hasTouch: true,
-    serviceWorkers: 'block',
-    reducedMotion: 'reduce',
-  });
-  const page = await context.newPage();
-  await joinAs(page, board.invites[role] ?? '', `A ${role}`);
-  await page.goto(`/board/${board.boardId}/places/yard`);
-  await page.locator('[data-place="yard"]').waitFor();
-  return { context, page };
+const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
+
+/** A tablet at the place. */
+async function atThePlace(role: string): Promise<LentTablet> {
+  const tablet = await tablets.at(role, 'places/yard', 'portrait');
+  await tablet.page.locator('[data-place="yard"]').waitFor();
+  return tablet;
 }
 
 /** A photograph as a camera would save it, 3000 px wide, in a colour of its own. */
@@ -123,7 +117,7 @@ const POSITION: TestPosition = {
 };
 
 it('a position in a photograph stays behind unless it is ticked, and then stands on the board, never in the picture', async () => {
-  const { context, page } = await atThePlace('camera');
+  const { page, giveBack } = await atThePlace('camera');
   const buffer = await photograph(page, '#2a6', POSITION);
   expect(buffer.includes('Exif')).toBe(true);
   await choose(page, buffer);
@@ -146,11 +140,11 @@ it('a position in a photograph stays behind unless it is ticked, and then stands
     expect(createHash('sha256').update(bytes).digest('hex')).toBe(hash);
     expect(bytes.includes('Exif')).toBe(false);
   }
-  await context.close();
+  await giveBack();
 });
 
 it('a file that is no picture is named, and nothing is added', async () => {
-  const { context, page } = await atThePlace('camera');
+  const { page, giveBack } = await atThePlace('camera');
   const before = (await photos()).length;
   await page
     .locator('[data-take="device"]')
@@ -161,7 +155,7 @@ it('a file that is no picture is named, and nothing is added', async () => {
     .waitFor();
   expect(await page.getByRole('button', { name: 'Add it' }).isDisabled()).toBe(true);
   expect((await photos()).length).toBe(before);
-  await context.close();
+  await giveBack();
 });
 
 it('a photograph taken while the base is away waits on the device, over a reload, and is stored once', async () => {
@@ -201,11 +195,11 @@ it('a photograph taken while the base is away waits on the device, over a reload
   expect((await photos()).filter(({ caption }) => caption === 'the red door')).toHaveLength(1);
   await other.page.getByRole('img', { name: 'the red door' }).waitFor({ timeout: 60_000 });
   await context.close();
-  await other.context.close();
+  await other.giveBack();
 }, 240_000);
 
 it('a sketch is drawn by finger, a line is taken back, and it is stored as PNG', async () => {
-  const { context, page } = await atThePlace('sound');
+  const { page, giveBack } = await atThePlace('sound');
   const before = (await photos()).length;
   await page.getByRole('button', { name: 'Sketch' }).click();
   const canvas = page.locator('canvas.sketch');
@@ -229,15 +223,15 @@ it('a sketch is drawn by finger, a line is taken back, and it is stored as PNG',
   const sketch = (await photos()).find(({ caption }) => caption === 'where the boom stands');
   const bytes = await stored(sketch?.hash ?? '');
   expect(bytes?.subarray(1, 4).toString()).toBe('PNG');
-  await context.close();
+  await giveBack();
 });
 
 it('the producer sees the photographs and adds none', async () => {
-  const { context, page } = await atThePlace('producer');
+  const { page, giveBack } = await atThePlace('producer');
   await page.locator('[data-photo]').first().waitFor();
   expect(await page.getByRole('button', { name: 'Take a photograph' }).count()).toBe(0);
   await page.locator('[data-photo]').first().click();
   await page.locator('dialog img.photo-large').waitFor();
   expect(await page.getByRole('button', { name: 'Take it off the list' }).count()).toBe(0);
-  await context.close();
+  await giveBack();
 });

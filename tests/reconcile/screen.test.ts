@@ -11,8 +11,9 @@ import {
   temporaryFolder,
   viewOf,
 } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { launchBrowser, SIZES } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
+import { tabletsOf } from '../support/tablets.ts';
 import { boardWithTakes, cardFolder } from './unit.ts';
 
 vi.setConfig({ testTimeout: 600_000, hookTimeout: 600_000 });
@@ -37,17 +38,17 @@ describe('the screen of recorded files', () => {
     folder.remove();
   });
 
+  const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
+
   async function open(role: string, name: string) {
-    const tablet = await openTablet(browser, { base: base.url });
+    const tablet = await tablets.at(role, 'reconcile', { name });
     tablet.page.setDefaultTimeout(240_000);
-    await joinAs(tablet.page, board.invites[role] ?? '', name);
-    await tablet.page.goto(`/board/${board.boardId}/reconcile`);
     await tablet.page.getByRole('heading', { name: 'Recorded files' }).waitFor();
     return tablet;
   }
 
   it('a folder is chosen, what differs is shown, one word is taken, and no file leaves the device', async () => {
-    const { context, page, errors } = await open('camera', 'Ana Reis');
+    const { page, errors, giveBack } = await open('camera', 'Ana Reis');
     const sent: string[] = [];
     page.on('request', (request) => {
       if (request.method() !== 'GET') sent.push(`${request.method()} ${request.url()}`);
@@ -97,11 +98,11 @@ describe('the screen of recorded files', () => {
     }
     expect(sent).toEqual([]);
     expect(errors).toEqual([]);
-    await context.close();
+    await giveBack();
   });
 
   it('the checksums of a card are kept, and a copy of it is noted as verified with the card', async () => {
-    const { context, page } = await open('director', 'Ilse Marrowby');
+    const { page, giveBack } = await open('director', 'Ilse Marrowby');
     await page.getByLabel('Checksum').selectOption('xxh64');
     const card = join(cards, 'S-01');
     await page.locator('[data-take="folder"]').setInputFiles(card);
@@ -112,8 +113,8 @@ describe('the screen of recorded files', () => {
     // a reading is no copy of itself
     await page.locator('[data-copy-of="s1"][data-checked="open"]').waitFor();
     expect(await copy.getByRole('button', { name: 'Note it as a verified copy' }).count()).toBe(0);
-    await context.close();
-    const { page: sound, context: other } = await open('sound', 'Nkechi Aldous');
+    await giveBack();
+    const { page: sound, giveBack: giveSoundBack } = await open('sound', 'Nkechi Aldous');
     await sound.getByLabel('Checksum').selectOption('xxh64');
     await sound.locator('[data-take="folder"]').setInputFiles(card);
     const verified = sound.locator('[data-copy-of="s1"][data-checked="checksum"]');
@@ -127,7 +128,7 @@ describe('the screen of recorded files', () => {
     expect((await viewOf(base, producer)).cards?.s1).toMatchObject({
       copies: [{ where: 'Disk 1', checked: 'checksum', sum: { kind: 'xxh64' } }],
     });
-    await other.close();
+    await giveSoundBack();
   });
 
   it('reading stops when it is told to, and what was read until then is shown', async () => {
@@ -137,7 +138,7 @@ describe('the screen of recorded files', () => {
     writeFileSync(join(large, 'B.mov'), '');
     // 40 GB that take up no room: long enough to press a button
     truncateSync(join(large, 'B.mov'), 40 * 1024 ** 3);
-    const { context, page, errors } = await open('camera', 'Ana Reis');
+    const { page, errors, giveBack } = await open('camera', 'Ana Reis');
     await page.getByLabel('Checksum').selectOption('sha256');
     await page.locator('[data-take="folder"]').setInputFiles(large);
     await page.getByText(/^1 of 2 files/).waitFor();
@@ -145,11 +146,11 @@ describe('the screen of recorded files', () => {
     await page.getByText('Stopped. Below is what was read until then.').waitFor();
     await page.locator('[data-files="1"]').waitFor();
     expect(errors).toEqual([]);
-    await context.close();
+    await giveBack();
   });
 
   it('says calmly when what reads the files cannot be had', async () => {
-    const { context, page } = await open('camera', 'Ana Reis');
+    const { context, page } = await open('camera', 'Bela Trent');
     await context.route('**/*.wasm', (route) => route.abort());
     await page.locator('[data-take="folder"]').setInputFiles(cards);
     await page.getByText('What reads the files comes from the base, which is not reached now.').waitFor();
