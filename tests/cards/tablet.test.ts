@@ -11,9 +11,10 @@ import {
   temporaryFolder,
   viewOf,
 } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet } from '../support/browser.ts';
+import { launchBrowser } from '../support/browser.ts';
 import { openTablet as openSocket, type TestTablet } from '../support/clients.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { tabletsOf } from '../support/tablets.ts';
 
 const PLAN = [
   { name: 'setups.csv', text: 'Setup,Shooting order,Longest take (min)\r\n1A,10,5\r\n' },
@@ -40,7 +41,8 @@ describe('a card from the camera to the shelf, on a tablet', () => {
   let hand: TestTablet<typeof boardDefinition.tables>;
   let member: Member;
   let page: Page;
-  let errors: string[];
+  let errors: readonly string[];
+  const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
 
   beforeAll(async () => {
     base = await startBaseProcess(folder.path);
@@ -54,9 +56,7 @@ describe('a card from the camera to the shelf, on a tablet', () => {
     member = await joinByCall(base, board, 'camera', 'Odile Wren');
     hand = await openSocket(base, member, UNGUARDED);
     browser = await launchBrowser();
-    ({ page, errors } = await openTablet(browser, { base: base.url, size: 'portrait' }));
-    await joinAs(page, board.invites.camera ?? '', 'Teodor Vance');
-    await page.goto(`/board/${board.boardId}/kit/cards`);
+    ({ page, errors } = await tablets.at('camera', 'kit/cards', { name: 'Teodor Vance', size: 'portrait' }));
     await page.locator('[data-card="A-01"]').waitFor();
   });
 
@@ -206,9 +206,10 @@ describe('a card from the camera to the shelf, on a tablet', () => {
   });
 
   it('the producer reads it and is offered no act', async () => {
-    const { page: producers, errors: theirs } = await openTablet(browser, { base: base.url, size: 'phone' });
-    await joinAs(producers, board.invites.producer ?? '', 'Rafiq Thorne');
-    await producers.goto(`/board/${board.boardId}/kit/cards`);
+    const { page: producers, errors: theirs } = await tablets.at('producer', 'kit/cards', {
+      name: 'Rafiq Thorne',
+      size: 'phone',
+    });
     await producers.locator('[data-card="A-02"]').waitFor();
     expect(await producers.locator('[data-acts]').count()).toBe(0);
     expect(theirs).toEqual([]);

@@ -2,18 +2,20 @@ import { readFileSync } from 'node:fs';
 import type { Browser, Page } from 'playwright-core';
 import readSpreadsheet from 'read-excel-file/node';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import * as z from 'zod';
-import { call, temporaryFolder } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet } from '../support/browser.ts';
+import { createBoard, type NewBoard, temporaryFolder } from '../support/base.ts';
+import { launchBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
+import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { workbook } from '../support/workbook.ts';
 
 const folder = temporaryFolder();
 let base: BaseProcess;
 let browser: Browser;
+let board: NewBoard;
 
 beforeAll(async () => {
   base = await startBaseProcess(folder.path);
+  board = await createBoard(base, 'A film');
   browser = await launchBrowser();
 });
 
@@ -23,23 +25,19 @@ afterAll(async () => {
   folder.remove();
 });
 
-const boardSchema = z.object({ boardId: z.string(), invites: z.record(z.string(), z.string()) });
+const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
 
-async function atThePlan(role: string): Promise<{ page: Page; errors: string[]; board: string }> {
-  const made = await call(base, 'POST', '/api/boards', { token: base.adminKey, body: { title: 'A film' } });
-  const { boardId, invites } = boardSchema.parse(made.body);
-  const { page, errors } = await openTablet(browser, { base: base.url, size: 'portrait' });
-  await joinAs(page, invites[role] ?? '', 'Mara');
-  await page.goto(`/board/${boardId}/plan`);
-  await page.getByRole('heading', { name: 'Plan', exact: true }).waitFor();
-  return { page, errors, board: boardId };
+async function atThePlan(role: string): Promise<LentTablet> {
+  const tablet = await tablets.at(role, 'plan', 'portrait');
+  await tablet.page.getByRole('heading', { name: 'Plan', exact: true }).waitFor();
+  return tablet;
 }
 
 const chosen = (page: Page) => page.getByLabel('Choose files');
 const csv = (name: string, text: string) => ({ name, mimeType: 'text/csv', buffer: Buffer.from(text) });
 
 it('a foreign spreadsheet is matched by hand, tried out, taken in, and taken in again without doubling', async () => {
-  const { page, errors } = await atThePlan('director');
+  const { page, errors, giveBack } = await atThePlan('director');
   const book = {
     name: 'shots.xlsx',
     mimeType: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet',
@@ -70,6 +68,7 @@ it('a foreign spreadsheet is matched by hand, tried out, taken in, and taken in 
   await page.getByRole('button', { name: 'Take in 1 value' }).click();
   await page.getByText('Taken in: 1 value.').waitFor();
   expect(errors).toEqual([]);
+  await giveBack();
 });
 
 it('what is wrong is named with its row and column, and nothing can be taken in', async () => {
