@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vites
 import { enter } from '../day/unit.ts';
 import { call, joinAs as joinWith, temporaryFolder, viewOf } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet } from '../support/browser.ts';
+import { goInside } from '../support/tablets.ts';
 import { TABLET_FOLDER } from './built.ts';
 import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
 
@@ -28,8 +29,9 @@ describe('what a device lacks, and what it is told', () => {
   it('a device that cannot keep anything says so, and what is entered on it is stored at the base all the same', async () => {
     const { context, page } = await joinStation(browser, station, {
       script: 'IDBFactory.prototype.open = () => { throw new Error("the disk of this device is full"); };',
+      keepsItself: false,
     });
-    await openScreen(page, station, 'setup/1A');
+    await goInside(page, station.board.boardId, 'setup/1A');
     await banner(page, 'keeping').getByText('Not saved on this device').waitFor();
     await enter(page, ISO, '800');
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
@@ -46,7 +48,7 @@ describe('what a device lacks, and what it is told', () => {
           return put.apply(this, given);
         };`,
     });
-    await openScreen(page, station, 'setup/1A');
+    await goInside(page, station.board.boardId, 'setup/1A');
     await page.evaluate('globalThis.brokenDisk = true');
     await station.stop();
     await enter(page, ISO, '1000');
@@ -75,7 +77,7 @@ describe('what a device lacks, and what it is told', () => {
     expect(await banner(page, 'bare').count()).toBe(0);
     await enter(page, ISO, '1250');
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
-    await page.goto(`${base}/board/${station.board.boardId}/unit`);
+    await goInside(page, station.board.boardId, 'unit');
     await page.locator('[data-device="bare"]').getByText('npx plumbline certificate').waitFor();
     // a header that browsers heed on secure pages alone
     expect(errors.filter((error) => !error.includes('Cross-Origin-Opener-Policy'))).toEqual([]);
@@ -87,11 +89,11 @@ describe('what a device lacks, and what it is told', () => {
       script: 'const now = Date.now; Date.now = () => now() + 600_000;',
     });
     await banner(page, 'clock').getByText('10 min ahead of the base’s').waitFor();
-    await openScreen(page, station, 'setup/1A');
+    await goInside(page, station.board.boardId, 'setup/1A');
     await enter(page, ISO, '1600');
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     expect((await storedValues(station, ISO)).at(-1)).toBe(1600);
-    await openScreen(page, station, 'unit');
+    await goInside(page, station.board.boardId, 'unit');
     const offset = Number(await page.locator('[data-clock-offset]').getAttribute('data-clock-offset'));
     expect(Math.abs(offset + 600_000)).toBeLessThan(1_000);
     // and with the base gone it still reckons by what it knew
@@ -109,6 +111,7 @@ describe('what a device lacks, and what it is told', () => {
     const { context, page } = await joinStation(browser, station, {
       script:
         'const now = Date.now; globalThis.lag = 0; Date.now = () => now() + globalThis.lag; const hide = (on) => { Object.defineProperty(document, "hidden", { configurable: true, value: on }); document.dispatchEvent(new Event("visibilitychange")); }; globalThis.hide = hide;',
+      keepsItself: false,
     });
     let sockets = 0;
     page.on('websocket', () => sockets++);
@@ -131,7 +134,7 @@ describe('what a device lacks, and what it is told', () => {
   });
 
   it('a session that has ended is said to have, and never tried again', async () => {
-    const { context, page } = await joinStation(browser, station);
+    const { context, page } = await joinStation(browser, station, { keepsItself: false });
     let sockets = 0;
     page.on('websocket', () => sockets++);
     const director = await joinWith(station.base, station.board, 'director', 'Who directs');
