@@ -11,6 +11,7 @@ const ELSEWHERE = {
   rules: ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts'],
   everyone: ['tests/everyone/screens.test.ts'],
   tabs: ['tests/offline/tabs.test.ts'],
+  gone: ['tests/offline/gone.test.ts'],
   fleet: ['tests/cluster/fleet/schedules.test.ts'],
   rounds: ['tests/cluster/nodes/rounds.test.ts'],
   versions: ['tests/cluster/nodes/versions.test.ts'],
