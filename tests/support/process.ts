@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import { type ChildProcess, fork, spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
@@ -70,11 +70,18 @@ export async function startBaseProcess(
   };
 }
 
-/** Runs a command to its end. */
-export async function runCli(
+/** How a command ended, and what it said. */
+export interface Ran {
+  readonly code: number | null;
+  readonly out: string;
+  readonly err: string;
+}
+
+/** Runs a command to its end, in a process of its own. */
+export async function runCliAlone(
   args: readonly string[],
   environment: Readonly<Record<string, string>>,
-): Promise<{ code: number | null; out: string; err: string }> {
+): Promise<Ran> {
   const child = spawn(process.execPath, [CLI, ...args], {
     env: { PATH: process.env.PATH, ...environment },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -89,4 +96,51 @@ export async function runCli(
   });
   const code = await new Promise<number | null>((resolve) => child.on('close', resolve));
   return { code, out, err };
+}
+
+const ranSchema = z.object({ id: z.int(), code: z.int(), out: z.string(), err: z.string() });
+
+/** Runs a command to its end, as whoever types it would have it, in a process that others ran in before. */
+export function runCli(args: readonly string[], environment: Readonly<Record<string, string>>): Promise<Ran> {
+  commands ??= new Commands();
+  return commands.run(args, { PATH: process.env.PATH ?? '', ...environment });
+}
+
+let commands: Commands | null = null;
+
+/** The process that commands are run in: most of what one takes is loading the program. */
+class Commands {
+  readonly #child = fork(fileURLToPath(new URL('commands.mjs', import.meta.url)), {
+    // the program as it is built, however the tests themselves are run
+    execArgv: [],
+    stdio: ['ignore', 'inherit', 'inherit', 'ipc'],
+  });
+  readonly #waiting = new Map<number, { resolve(ran: Ran): void; reject(error: Error): void }>();
+  #asked = 0;
+
+  constructor() {
+    this.#child.on('message', (message) => {
+      const { id, ...ran } = ranSchema.parse(message);
+      this.#waiting.get(id)?.resolve(ran);
+      this.#waiting.delete(id);
+    });
+    this.#child.on('exit', (code, signal) => {
+      for (const { reject } of this.#waiting.values()) reject(new Error(`ended with ${signal ?? code}`));
+      if (commands === this) commands = null;
+    });
+    // It goes when whoever asks it goes, and keeps nobody.
+    this.#child.unref();
+    this.#child.channel?.unref();
+  }
+
+  run(args: readonly string[], environment: Readonly<Record<string, string>>): Promise<Ran> {
+    const id = ++this.#asked;
+    return new Promise<Ran>((resolve, reject) => {
+      this.#waiting.set(id, { resolve, reject });
+      this.#child.channel?.ref();
+      this.#child.send({ id, args, environment });
+    }).finally(() => {
+      if (this.#waiting.size === 0) this.#child.channel?.unref();
+    });
+  }
 }

@@ -21,7 +21,7 @@ function loadedWith(
 }
 
 it('a base by itself loads nothing of the engine’s libraries, a node of a fleet does', () => {
-  for (const file of ['start.ts', 'cli.ts', 'cli/serve.ts']) {
+  for (const file of ['start.ts', 'program.ts', 'cli/serve.ts']) {
     const loaded = [...loadedWith(BASE + file).values()].flat();
     expect(loaded.length, file).toBeGreaterThan(0);
     expect(

@@ -76,10 +76,16 @@ async function viewOr(base: Reachable, reader: Member): Promise<string> {
 }
 
 /** The last row that a node tells of, or why it does not. */
-async function endOr(base: Reachable, { boardId, session: token }: Member): Promise<string> {
-  const { status, body } = await call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token });
-  const told = historySchema.safeParse(body);
-  return told.success ? `row ${told.data.entries[0]?.seq}` : `${status} ${JSON.stringify(body)}`;
+async function endOr({ base }: NodeProcess, { boardId, session: token }: Member): Promise<string> {
+  const { exitCode, signalCode } = base.child;
+  if (exitCode !== null || signalCode !== null) return `ended with ${signalCode ?? exitCode}`;
+  try {
+    const { status, body } = await call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token });
+    const told = historySchema.safeParse(body);
+    return told.success ? `row ${told.data.entries[0]?.seq}` : `${status} ${JSON.stringify(body)}`;
+  } catch (error) {
+    return String(error instanceof Error ? (error.cause ?? error) : error);
+  }
 }
 
 /** All nodes show the same, and what was stored is in it. */
@@ -92,7 +98,7 @@ export async function expectOneBoard(
   let seen: readonly string[] = [];
   const areSame = async (): Promise<boolean> => {
     const views = await Promise.all(nodes.map(({ base }) => viewOr(base, reader)));
-    seen = await Promise.all(nodes.map(({ base }) => endOr(base, reader)));
+    seen = await Promise.all(nodes.map((node) => endOr(node, reader)));
     return new Set(views).size === 1 && !views.includes(NO_VIEW);
   };
   await until(areSame, when, 60_000).catch((error: unknown) => {

@@ -69,6 +69,7 @@ describe.skipIf(NATS_SERVER === null)(`three nodes and three servers${NEEDS_NATS
         const before = answered();
         await until(() => answered() > before + 50, 'edits before the fault', 60_000);
         gap = 0;
+        tell(`round ${round + 1}: ${kind}`);
         await strike(kind, fleet, random);
         const after = answered();
         await until(() => answered() > after + 50, `edits after: ${kind}`, 60_000);
