@@ -19,14 +19,14 @@ afterAll(async () => {
 it('who works by ear hears a take roll once, and notices from one place alone', async () => {
   const { page, context } = await sitDown(browser, stage, 'sound');
   await page.evaluate(() => {
-    globalThis.heard = [];
+    window.heard = [];
     new MutationObserver((records) => {
       for (const { target, addedNodes, type } of records) {
         const element = target instanceof Element ? target : target.parentElement;
         if (!element?.closest('[aria-live="polite"], [role="status"]')) continue;
         const added = type === 'characterData' ? [target] : [...addedNodes];
         for (const node of added)
-          if (node.textContent) globalThis.heard.push(node.textContent.replace(/\s+/g, ' ').trim());
+          if (node.textContent) window.heard.push(node.textContent.replace(/\s+/g, ' ').trim());
       }
     }).observe(document.body, { subtree: true, childList: true, characterData: true });
   });
@@ -36,12 +36,10 @@ it('who works by ear hears a take roll once, and notices from one place alone', 
   await page.locator('[data-rolling="1A.1"]').waitFor();
   // the clock runs meanwhile, and says nothing
   await page.waitForTimeout(1_500);
-  expect(await page.evaluate(() => globalThis.heard.filter((words) => /rolling/i.test(words)))).toEqual([
+  expect(await page.evaluate(() => window.heard.filter((words) => /rolling/i.test(words)))).toEqual([
     'Rolling: 1A take 1',
   ]);
-  expect(await page.evaluate(() => globalThis.heard.some((words) => /\d\d:\d\d:\d\d/.test(words)))).toBe(
-    false,
-  );
+  expect(await page.evaluate(() => window.heard.some((words) => /\d\d:\d\d:\d\d/.test(words)))).toBe(false);
   await context.close();
 });
 
@@ -85,6 +83,8 @@ it('every sheet says what it is for, and everything in it has a name', async () 
 });
 
 declare global {
-  /** What was said in live regions, in order. */
-  var heard: string[];
+  interface Window {
+    /** What was said in live regions, in order. */
+    heard: string[];
+  }
 }

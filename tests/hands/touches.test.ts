@@ -28,30 +28,32 @@ async function at(role: Role, size: keyof typeof SIZES, home: string): Promise<P
   if (!page) {
     ({ page } = await sitDown(browser, stage, role));
     await page.evaluate(() => {
-      globalThis.fingers = 0;
-      addEventListener('pointerdown', (event) => event.isTrusted && globalThis.fingers++, { capture: true });
-      addEventListener('keydown', (event) => event.isTrusted && globalThis.fingers++, { capture: true });
+      window.fingers = 0;
+      addEventListener('pointerdown', (event) => event.isTrusted && window.fingers++, { capture: true });
+      addEventListener('keydown', (event) => event.isTrusted && window.fingers++, { capture: true });
     });
     pages.set(role, page);
   }
   await page.setViewportSize(SIZES[size]);
   await goTo(page, stage, home);
   await page.evaluate(() => {
-    globalThis.fingers = 0;
+    window.fingers = 0;
   });
   return page;
 }
 
 declare global {
-  /** Fingers and keys that came down on the page since it was last asked. */
-  var fingers: number;
+  interface Window {
+    /** Fingers and keys that came down on the page since it was last asked. */
+    fingers: number;
+  }
 }
 
 /** What was done with so many touches, for the table. */
 const done: string[] = [];
 
 async function touched(what: string, page: Page): Promise<void> {
-  const count = await page.evaluate(() => globalThis.fingers);
+  const count = await page.evaluate(() => window.fingers);
   done.push(`${what}: ${count}`);
   tell(done.at(-1) ?? '');
   expect(count, what).toBeGreaterThan(0);
@@ -65,7 +67,7 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
     const page = await at('director', size, 'day');
     for (const word of ['good', 'no'] as const) {
       await page.evaluate(() => {
-        globalThis.fingers = 0;
+        window.fingers = 0;
       });
       await tap(page.locator(`[data-of="verdict"] [data-word="${word}"]`));
       await expect.poll(() => stored(page, stage, 'takes/1A.1/verdict')).toBe(word);
@@ -139,7 +141,7 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
     const page = await at('sound', size, 'sound');
     await tap(page.locator('[data-last-take="1A.1"] [data-word="bad"]'));
     await expect.poll(() => stored(page, stage, 'takes/1A.1/soundState')).toBe('bad');
-    expect(await page.evaluate(() => globalThis.fingers)).toBe(1);
+    expect(await page.evaluate(() => window.fingers)).toBe(1);
     await touched(`sound, take flagged, ${size}`, page);
     await page.locator('[data-undo]').tap();
     await expect.poll(() => stored(page, stage, 'takes/1A.1/soundState')).toBeUndefined();
@@ -178,6 +180,6 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
       const tabs = size === 'phone' ? 64 : 0;
       expect(box.y + box.height, `${answer} ends in view`).toBeLessThanOrEqual(SIZES[size].height - tabs);
     }
-    expect(await page.evaluate(() => globalThis.fingers)).toBe(0);
+    expect(await page.evaluate(() => window.fingers)).toBe(0);
   });
 });

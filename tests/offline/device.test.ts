@@ -44,16 +44,16 @@ describe('what a device lacks, and what it is told', () => {
       script: `
         const put = IDBObjectStore.prototype.put;
         IDBObjectStore.prototype.put = function (...given) {
-          if (globalThis.brokenDisk) throw new DOMException('the disk of this device is full', 'QuotaExceededError');
+          if (window.brokenDisk) throw new DOMException('the disk of this device is full', 'QuotaExceededError');
           return put.apply(this, given);
         };`,
     });
     await goInside(page, station.board.boardId, 'setup/1A');
-    await page.evaluate('globalThis.brokenDisk = true');
+    await page.evaluate('window.brokenDisk = true');
     await station.stop();
     await enter(page, ISO, '1000');
     await banner(page, 'keeping').waitFor();
-    await page.evaluate('globalThis.brokenDisk = false');
+    await page.evaluate('window.brokenDisk = false');
     await banner(page, 'keeping').waitFor({ state: 'detached' });
     await page.reload();
     await page.locator('[data-waiting="1"]').waitFor();
@@ -110,7 +110,7 @@ describe('what a device lacks, and what it is told', () => {
   it('a tablet that comes back opens a fresh socket at once, and says for how long it was away', async () => {
     const { context, page } = await joinStation(browser, station, {
       script:
-        'const now = Date.now; globalThis.lag = 0; Date.now = () => now() + globalThis.lag; const hide = (on) => { Object.defineProperty(document, "hidden", { configurable: true, value: on }); document.dispatchEvent(new Event("visibilitychange")); }; globalThis.hide = hide;',
+        'const now = Date.now; window.lag = 0; Date.now = () => now() + window.lag; const hide = (on) => { Object.defineProperty(document, "hidden", { configurable: true, value: on }); document.dispatchEvent(new Event("visibilitychange")); }; window.hide = hide;',
       keepsItself: false,
     });
     let sockets = 0;
@@ -126,7 +126,7 @@ describe('what a device lacks, and what it is told', () => {
     await fresh('dispatchEvent(new Event("online"))');
     await fresh('dispatchEvent(new PageTransitionEvent("pageshow", { persisted: true }))');
     await page.evaluate('hide(true)');
-    await fresh('globalThis.lag = 7_500_000; hide(false)');
+    await fresh('window.lag = 7_500_000; hide(false)');
     await banner(page, 'away').getByText('away for 2 hours 5 minutes. Its copy is fresh again').waitFor();
     await banner(page, 'away').getByRole('button', { name: 'All right' }).click();
     await banner(page, 'away').waitFor({ state: 'detached' });
@@ -161,15 +161,15 @@ describe('what a device lacks, and what it is told', () => {
     const { context, page } = await joinStation(browser, station);
     await station.stop();
     await station.start({ tabletFolder: newer });
-    await page.evaluate('globalThis.sameAsBefore = true; dispatchEvent(new Event("online"))');
+    await page.evaluate('window.sameAsBefore = true; dispatchEvent(new Event("online"))');
     await banner(page, 'version').getByText('A newer version is ready').waitFor();
     await page.waitForTimeout(500);
-    expect(await page.evaluate('globalThis.sameAsBefore')).toBe(true);
+    expect(await page.evaluate('window.sameAsBefore')).toBe(true);
     const loaded = page.waitForEvent('load');
     await banner(page, 'version').getByRole('button', { name: 'Take it now' }).click();
     await loaded;
     await page.locator('[data-link="live"]').waitFor();
-    expect(await page.evaluate('globalThis.sameAsBefore')).toBeUndefined();
+    expect(await page.evaluate('window.sameAsBefore')).toBeUndefined();
     expect(await banner(page, 'version').count()).toBe(0);
     await context.close();
   });
