@@ -16,8 +16,8 @@ export default defineConfig({
   test: {
     testTimeout: 300_000,
     hookTimeout: 300_000,
-    // much of the time is waiting for browsers and disks, so two files go side by side also on two cores
-    maxWorkers: 2,
+    // much of the time is waiting for browsers and disks, so three files go side by side also on two cores
+    maxWorkers: 3,
     projects: [
       { extends: true, test: { name: 'alone', include: files.filter(changesAll) } },
       // all others share a process, one after another, so that our sources are loaded once and not for each of them

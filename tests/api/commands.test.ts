@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
 import { joinWith, temporaryFolder, viewOf } from '../support/base.ts';
-import { runCli, startBaseProcess } from '../support/process.ts';
+import { runCli, runCliAlone, startBaseProcess } from '../support/process.ts';
 
 const boardSchema = z.object({
   boardId: z.string(),
@@ -22,7 +22,7 @@ function dataFolder(): { path: string; environment: Record<string, string> } {
 describe('plumbline', () => {
   it('explains itself, with every setting', async () => {
     const { environment } = dataFolder();
-    const all = await runCli(['--help'], environment);
+    const all = await runCliAlone(['--help'], environment);
     expect(all.code).toBe(0);
     for (const command of ['serve', 'board', 'invite', 'import']) expect(all.out).toContain(command);
     const serve = await runCli(['serve', '--help'], environment);
@@ -53,7 +53,7 @@ describe('plumbline', () => {
 
   it('makes boards and invites with and without a base that runs', async () => {
     const { path, environment } = dataFolder();
-    const first = await runCli(['board', 'create', 'First', '--json'], environment);
+    const first = await runCliAlone(['board', 'create', 'First', '--json'], environment);
     expect({ code: first.code, err: first.err }).toEqual({ code: 0, err: '' });
     const alone = boardSchema.parse(JSON.parse(first.out));
     expect(alone.links.camera).toBe(`http://localhost:4310/join#${alone.invites.camera}`);
@@ -75,7 +75,7 @@ describe('plumbline', () => {
     await expect(joinWith(base, alone.invites.camera ?? '', 'Ben')).rejects.toThrow(/403/);
     expect(await joinWith(base, token, 'Ben')).toMatchObject({ role: 'camera' });
 
-    const failed = await runCli(['invite', 'nowhere', 'camera'], environment);
+    const failed = await runCliAlone(['invite', 'nowhere', 'camera'], environment);
     expect({ code: failed.code, err: failed.err }).toEqual({ code: 1, err: 'There is no such board.\n' });
     const twice = await runCli(['serve'], { ...environment, PLUMBLINE_PORT: '0' });
     expect(twice.code).toBe(1);
