@@ -33,9 +33,9 @@ describe('asking a department for a remedy, on three tablets', () => {
     board = await makeBoard(base);
     browser = await launchBrowser();
     [director, camera, producer] = await Promise.all([
-      join(browser, base, board, 'director', 'Ilse Marrowby'),
-      join(browser, base, board, 'camera', 'Teodor Vance'),
-      join(browser, base, board, 'producer', 'Rafiq Thorne'),
+      join(browser, base, board, 'director', 'Ilse Marrowby', false),
+      join(browser, base, board, 'camera', 'Teodor Vance', false),
+      join(browser, base, board, 'producer', 'Rafiq Thorne', false),
     ]);
     await goTo(camera, board, 'setup/1A');
     for (const [name, value] of [

@@ -38,10 +38,10 @@ describe('a shooting day on four tablets', () => {
     board = await makeBoard(base);
     browser = await launchBrowser();
     [director, camera, sound, producer] = await Promise.all([
-      join(browser, base, board, 'director', 'Ilse Marrowby'),
+      join(browser, base, board, 'director', 'Ilse Marrowby', false),
       join(browser, base, board, 'camera', 'Teodor Vance'),
-      join(browser, base, board, 'sound', 'Nkechi Aldous'),
-      join(browser, base, board, 'producer', 'Rafiq Thorne'),
+      join(browser, base, board, 'sound', 'Nkechi Aldous', false),
+      join(browser, base, board, 'producer', 'Rafiq Thorne', false),
     ]);
     all = [director, camera, sound, producer];
   });

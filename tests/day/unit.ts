@@ -50,16 +50,21 @@ export async function makeBoard(base: Reachable): Promise<NewBoard> {
   return board;
 }
 
-/** Joins in a browser context of its own, over a line of its own. */
+/**
+ * Joins in a browser context of its own, over a line of its own.
+ *
+ * @param keepsItself whether the page puts itself on the device: left out where it is not loaded with the network gone
+ */
 export async function join(
   browser: Browser,
   base: Reachable,
   board: NewBoard,
   role: Role,
   name: string,
+  keepsItself = true,
 ): Promise<Tablet> {
   const line = await openLine(Number(new URL(base.url).port));
-  const { context, page, errors } = await openTablet(browser, { base: line.url, keepsItself: true });
+  const { context, page, errors } = await openTablet(browser, { base: line.url, keepsItself });
   await joinAs(page, board.invites[role] ?? '', name);
   return { role, page, context, line, errors };
 }
