@@ -1,12 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { KEPT, nameOf } from '../pictures/kept.ts';
 import { Likeness } from '../pictures/likeness.ts';
 import { openScreen, openStill, startUnit, type Unit } from '../pictures/unit.ts';
 import { PATIENCE_MS } from '../soak/size.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { launchBrowser, SIZES } from '../support/browser.ts';
+import { goInside } from '../support/tablets.ts';
 
 /**
  * Another browser smooths letters otherwise and lacks some of them; what is out of its place is more: a line of text that
@@ -14,12 +15,20 @@ import { launchBrowser } from '../support/browser.ts';
  */
 const TOLERANCE = 0.02;
 
+/** What each appearance is chosen by on the unit's screen. */
+const WORDS = { dark: 'Dark', daylight: 'Daylight', night: 'Night' } as const;
+
 let unit: Unit;
 let browser: Browser;
+/** The camera's tablet, on which all are looked at. */
+let page: Page;
+let likeness: Likeness;
 
 beforeAll(async () => {
   unit = await startUnit();
   browser = await launchBrowser();
+  ({ page } = await openStill(browser, unit, { role: 'camera', theme: 'dark', size: 'phone' }));
+  likeness = new Likeness(await browser.newPage());
 }, PATIENCE_MS);
 
 afterAll(async () => {
@@ -35,12 +44,13 @@ it.each([
 ] as const)(
   '%s on a %s in %s looks as it did when it was kept',
   async (screen, size, theme) => {
-    const { context, page } = await openStill(browser, unit, { role: 'camera', theme, size });
+    await page.setViewportSize(SIZES[size]);
+    await page.emulateMedia({ colorScheme: theme === 'daylight' ? 'light' : 'dark' });
+    await goInside(page, unit.board.boardId, 'unit');
+    await page.getByRole('button', { name: WORDS[theme], exact: true }).click();
     const picture = await openScreen(page, unit, screen);
-    const likeness = new Likeness(await browser.newPage());
     const kept = readFileSync(join(KEPT, `${nameOf('camera', screen, size, theme)}.png`));
     const { apart } = await likeness.compare(picture, kept);
-    await context.close();
     expect(apart, 'npm run pictures -- --compare shows where').toBeLessThan(TOLERANCE);
   },
   PATIENCE_MS,

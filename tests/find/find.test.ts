@@ -1,10 +1,12 @@
 import { shootKind } from '@plumbline/base';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from 'vitest';
+import { afterAll, beforeAll, expect, it } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
+import { keptWhole } from '../offline/station.ts';
 import { faultsOf } from '../support/axe.ts';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
 import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { goInside } from '../support/tablets.ts';
 
 /** Where pictures of what is tested go, for somebody to look at. Left out: none are drawn. */
 const PICTURES = process.env.PLUMBLINE_LOOK;
@@ -32,19 +34,12 @@ beforeAll(async () => {
     body: { files: PLAN },
   });
   expect(taken.status).toBe(200);
-});
-
-afterAll(async () => {
-  await base.stop();
-});
-
-// a browser of its own for each: what one leaves behind is nothing to the next
-beforeEach(async () => {
   browser = await launchBrowser();
 });
 
-afterEach(async () => {
-  await browser.close();
+afterAll(async () => {
+  await browser?.close();
+  await base.stop();
 });
 
 async function look(page: Page, name: string): Promise<void> {
@@ -82,7 +77,7 @@ const path = (page: Page): string => {
 it('anything is found as it is typed, by keyboard and by touch, and opened in its own place, with the base gone', async () => {
   const { context, page, errors } = await openTablet(browser, { base: base.url, keepsItself: true });
   await joinAs(page, board.invites.camera ?? '', 'Teo');
-  await page.goto(`/board/${board.boardId}/setup/4a`);
+  await goInside(page, board.boardId, 'setup/4a');
   await page.locator('[data-roll]').first().click();
   const sheet = page.locator('dialog');
   // a reason is asked for where something stands against it
@@ -98,8 +93,10 @@ it('anything is found as it is typed, by keyboard and by touch, and opened in it
   await look(page, 'find');
   expect(await faultsOf(page)).toEqual([]);
   // from here on every screen is on the device
-  await page.evaluate('navigator.serviceWorker.ready.then(() => undefined)');
-  await page.goto(`/board/${board.boardId}/day`);
+  await keptWhole(page);
+  await page.keyboard.press('Escape');
+  await page.getByRole('dialog').waitFor({ state: 'detached' });
+  await goInside(page, board.boardId, 'day');
   await pressFind(page);
   await page.getByRole('searchbox').fill('4a 1');
   await page.locator('[data-found-thing="take/4a.1"]').waitFor();
@@ -124,7 +121,7 @@ it('anything is found as it is typed, by keyboard and by touch, and opened in it
 it('back, forth and a reload keep the place, and a board opened by its name alone leads back to where one was', async () => {
   const { context, page } = await openTablet(browser, { base: base.url });
   await joinAs(page, board.invites.director ?? '', 'Ines');
-  await page.goto(`/board/${board.boardId}/day`);
+  await expect.poll(() => path(page)).toBe('/day');
   await page.locator('[data-setup="4b"] a, a[data-setup="4b"]').first().click();
   await expect.poll(() => path(page)).toBe('/setup/4b');
   await page.getByRole('navigation', { name: 'Screens' }).getByRole('link', { name: 'Match' }).click();
@@ -156,10 +153,14 @@ it('a link that somebody was sent opens its record once they have joined', async
 });
 
 it('keys lead to screens and setups, are listed on a card, and single ones can be switched off', async () => {
-  const context = await browser.newContext({ baseURL: base.url, viewport: SIZES.landscape });
+  const context = await browser.newContext({
+    baseURL: base.url,
+    viewport: SIZES.landscape,
+    serviceWorkers: 'block',
+  });
   const page = await context.newPage();
   await joinAs(page, board.invites.director ?? '', 'Lia');
-  await page.goto(`/board/${board.boardId}/setup/4a`);
+  await goInside(page, board.boardId, 'setup/4a');
   // the way to the next setup is known once the board is here, and keys are listened to a little later
   await page.getByRole('link', { name: /^Setup after/ }).waitFor();
   await expect
