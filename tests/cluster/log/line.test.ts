@@ -1,3 +1,4 @@
+import { setTimeout as wait } from 'node:timers/promises';
 import {
   DecidedElsewhere,
   FateUnknown,
@@ -19,11 +20,14 @@ import { LineReader } from '../../../apps/base/src/cluster/log/reader.ts';
 import { rowOf } from '../../log/contract.ts';
 import { until } from '../../support/clients.ts';
 import { NATS_SERVER, type NatsServers, NEEDS_NATS, startNats } from '../../support/nats.ts';
+import { openRelay } from '../../support/relay.ts';
 import { type Node, newPrefix, startNode } from './fleet.ts';
 
 const B = 'b1';
 /** How long a late append may be under way. */
 const LATE_MS = 60_000;
+/** How long bytes are held up on their way. */
+const HELD_MS = 1500;
 
 describe.skipIf(NATS_SERVER === null)(`a board’s line in the engine${NEEDS_NATS}`, () => {
   let nats: NatsServers;
@@ -111,6 +115,32 @@ describe.skipIf(NATS_SERVER === null)(`a board’s line in the engine${NEEDS_NAT
     expect(await former.log.refresh(B)).toEqual({ owner: 'n2' });
     expect(await failureOf(append(former, 4))).toBeInstanceOf(DecidedElsewhere);
     expect(await seqs(former)).toEqual([1, 2, 3]);
+  });
+
+  it('an append that is held up on its way until another node has claimed is refused when it arrives', async () => {
+    const relay = await openRelay(Number(new URL(nats.urls[0] ?? '').port));
+    onTestFinished(relay.close);
+    const prefix = newPrefix();
+    const former = await startNode([`nats://127.0.0.1:${relay.port}`], prefix, 'n1');
+    onTestFinished(former.close);
+    const owner = await startNode(nats.urls, prefix, 'n2');
+    onTestFinished(owner.close);
+    expect(await former.log.claim(B, 'n1')).toBe(true);
+    await append(former, 1);
+    await owner.log.refresh(B);
+    relay.delayMs = HELD_MS;
+    const late = failureOf(append(former, 2));
+    // The bytes are under way; without being held they would be there long before the other's claim.
+    await wait(HELD_MS / 10);
+    relay.delayMs = 0;
+    expect(await owner.log.claim(B, 'n2')).toBe(true);
+    const before = await stored(owner);
+    expect(await late).toBeInstanceOf(LineMoved);
+    expect(former.heard.of('refused')).toEqual([['refused', B]]);
+    expect(await stored(owner)).toBe(before);
+    await append(owner, 2);
+    await former.log.refresh(B);
+    expect(await seqs(former)).toEqual([1, 2]);
   });
 
   it('of two nodes that claim behind the same entry one is told that it did not', async () => {
