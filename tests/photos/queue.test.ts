@@ -161,6 +161,7 @@ it('a file that is no picture is named, and nothing is added', async () => {
 it('a photograph taken while the base is away waits on the device, over a reload, and is stored once', async () => {
   const { context, page } = await atThePlace('camera');
   const other = await atThePlace('sound');
+  await other.page.clock.install();
   const before = files().length;
   const { port } = base;
   await base.end('SIGTERM');
@@ -193,9 +194,11 @@ it('a photograph taken while the base is away waits on the device, over a reload
   await page.locator('[data-unsent="0"]').waitFor({ timeout: 90_000 });
   expect(files().length).toBe(before + 2);
   expect((await photos()).filter(({ caption }) => caption === 'the red door')).toHaveLength(1);
+  // The other tablet looks again every 20 s.
+  await other.page.clock.fastForward(20_000);
   await other.page.getByRole('img', { name: 'the red door' }).waitFor({ timeout: 60_000 });
   await context.close();
-  await other.giveBack();
+  await other.context.close();
 }, 240_000);
 
 it('a sketch is drawn by finger, a line is taken back, and it is stored as PNG', async () => {
