@@ -51,9 +51,8 @@ export async function makeBoard(base: Reachable): Promise<NewBoard> {
 }
 
 /**
- * Joins in a browser context of its own, over a line of its own.
- *
- * @param keepsItself whether the page puts itself on the device: left out where it is not loaded with the network gone
+ * Joins in a browser context of its own, over a line of its own. The page puts itself on the device unless it is told not
+ * to, which takes long and only who loads it anew without the base needs.
  */
 export async function join(
   browser: Browser,

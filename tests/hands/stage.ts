@@ -163,10 +163,17 @@ export async function goTo(page: Page, { board }: Stage, screen: string): Promis
   await page.locator('main :is(h1, h2)').first().waitFor();
 }
 
-/** A value as the base has it stored, asked for over the page's own session. */
-export async function stored(page: Page, { base, board }: Stage, address: string): Promise<unknown> {
-  const [table = '', record = '', field = ''] = address.split('/');
+/** The values that the base has stored, by their addresses, asked for over the page's own session. */
+export async function storedAll(page: Page, { base, board }: Stage): Promise<(address: string) => unknown> {
   const answer = await page.context().request.get(`${base.url}/api/boards/${board.boardId}/view`);
   const view: { tables: Record<string, Record<string, Record<string, unknown>>> } = await answer.json();
-  return view.tables[table]?.[record]?.[field];
+  return (address) => {
+    const [table = '', record = '', field = ''] = address.split('/');
+    return view.tables[table]?.[record]?.[field];
+  };
+}
+
+/** A value as the base has it stored. */
+export async function stored(page: Page, stage: Stage, address: string): Promise<unknown> {
+  return (await storedAll(page, stage))(address);
 }

@@ -4,7 +4,17 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { IS_WHOLE, PATIENCE_MS, SEED, tell } from '../soak/size.ts';
 import { launchBrowser, openTablet, SIZES } from '../support/browser.ts';
 import { randomOf } from '../support/random.ts';
-import { DAY, goTo, openStage, type Role, type Stage, shootATake, sitDown, stored } from './stage.ts';
+import {
+  DAY,
+  goTo,
+  openStage,
+  type Role,
+  type Stage,
+  shootATake,
+  sitDown,
+  stored,
+  storedAll,
+} from './stage.ts';
 import { fitted, HONEST, honestFor, type TextField, textFields, wrongWords } from './words.ts';
 
 const SCREENS = [
@@ -115,9 +125,8 @@ describe(`words as people write them, seed ${SEED}`, () => {
       const wrong = await lookAt('director', SCREENS);
       wrong.push(...(await lookAt('camera', ['setup/1A', 'kit/cards.C1'])));
       wrong.push(...(await lookAt('sound', ['sound/1A', 'kit/item.sound.boom'])));
-      const page = await pageOf('director');
-      for (const [address, value] of values)
-        expect(await stored(page, stage, address), address).toEqual(value);
+      const isStored = await storedAll(await pageOf('director'), stage);
+      for (const [address, value] of values) expect(isStored(address), address).toEqual(value);
       expect([...new Set(wrong)]).toEqual([]);
     },
     PATIENCE_MS,

@@ -65,7 +65,6 @@ export async function openKit(
   const line = await openLine(Number(new URL(base.url).port));
   const { context, page, errors } = await openTablet(browser, {
     base: line.url,
-    keepsItself: true,
     ...options,
   });
   await joinAs(page, board.invites[role] ?? '', name);

@@ -1,7 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { allStored, boardAsSeenBy, enter, field, goTo, join, type Tablet } from '../day/unit.ts';
-import { keptWhole, openStation, type Station } from '../offline/station.ts';
+import { openStation, type Station } from '../offline/station.ts';
 import { launchBrowser } from '../support/browser.ts';
 
 const check = (page: Page, record: string) => page.locator(`[data-check="${record}"]`);
@@ -16,9 +16,8 @@ describe('before a take', () => {
   beforeAll(async () => {
     station = await openStation();
     browser = await launchBrowser();
-    camera = await join(browser, station.base, station.board, 'camera', 'Teodor Vance');
-    producer = await join(browser, station.base, station.board, 'producer', 'Rafiq Thorne');
-    await Promise.all([camera, producer].map(({ page }) => keptWhole(page)));
+    camera = await join(browser, station.base, station.board, 'camera', 'Teodor Vance', false);
+    producer = await join(browser, station.base, station.board, 'producer', 'Rafiq Thorne', false);
     await goTo(camera, station.board, 'setup/1A');
     for (const [name, value] of [
       ['frameRate', '25'],
