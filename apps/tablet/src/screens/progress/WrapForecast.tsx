@@ -59,7 +59,7 @@ export function InTime({ day, seen }: { day: string; seen: DayForecast }): JSX.E
     <section class="section" aria-label="In time" data-on-time={onTime}>
       <h2>In time?</h2>
       <p class="row in-time" data-tone={tone}>
-        <Mark name={tone} />
+        {onTime !== undefined && <Mark name={tone} />}
         <strong>
           {onTime === undefined
             ? 'No wrap is planned for this day.'
