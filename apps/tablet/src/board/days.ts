@@ -1,4 +1,5 @@
 import type { ShootReader, ShootRecord } from '@plumbline/shared';
+import { apart } from '../values/apart.ts';
 import { dateIn, formatOf } from '../values/formats.ts';
 
 export { dateIn };
@@ -22,7 +23,7 @@ const LONG = { weekday: 'long', day: 'numeric', month: 'long' } as const;
 export function writeDate(day: string): string {
   const noon = Date.parse(`${day}T12:00:00Z`);
   if (Number.isNaN(noon)) return day;
-  return formatOf(undefined, LONG, 'UTC').format(noon);
+  return apart(formatOf(undefined, LONG, 'UTC').format(noon));
 }
 
 /** Whether a setup belongs to a day: one that is planned for no day belongs to every one. */

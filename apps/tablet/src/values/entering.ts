@@ -60,7 +60,7 @@ function readControl(field: ShootField, text: string): Reading<Json> {
     case 'list':
       return read(
         text
-          .split(/[,;\n]/)
+          .split(/[,;،、，；\n]/)
           .map((part) => part.trim())
           .filter((part) => part !== ''),
       );

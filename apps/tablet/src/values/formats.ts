@@ -1,3 +1,5 @@
+import { apart } from './apart.ts';
+
 /** Formats of times and dates that were asked for, by language, zone and what they write. */
 const made = new Map<string, Intl.DateTimeFormat>();
 
@@ -39,11 +41,17 @@ function keyOf(options: Intl.DateTimeFormatOptions): string {
 
 const MINUTES = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' } as const;
 const SECONDS = { ...MINUTES, second: '2-digit' } as const;
+const SHORT = { year: 'numeric', month: 'short', day: 'numeric' } as const;
 const DATE = { year: 'numeric', month: '2-digit', day: '2-digit' } as const;
 
 /** A moment as the time of day at the place. */
 export function writeTime(milliseconds: number, timeZone?: string, seconds = false): string {
   return formatOf(undefined, seconds ? SECONDS : MINUTES, timeZone).format(milliseconds);
+}
+
+/** A moment as the day at the place, short, as people of this device's language write it: `14 May 2027`. */
+export function writeDay(milliseconds: number, timeZone: string | undefined): string {
+  return apart(formatOf(undefined, SHORT, timeZone).format(milliseconds));
 }
 
 /** The date of a moment in a time zone, `2027-05-14`. */

@@ -24,6 +24,25 @@ const FRACTIONS: Readonly<Record<string, string>> = {
 /** Digits of other scripts that number pads produce: Arabic-Indic, Persian, full width. */
 const DIGIT_ZEROS = [0x0660, 0x06f0, 0xff10];
 
+/** Signs that keyboards of other scripts put for ours: what Arabic and full-width (East Asian) layouts produce. */
+const SIGNS: Readonly<Record<string, string>> = {
+  '٫': ',',
+  '،': ',',
+  '٬': '’',
+  '．': '.',
+  '。': '.',
+  '，': ',',
+  '、': ',',
+  '／': '/',
+  '：': ':',
+  '－': '-',
+  '＋': '+',
+  '\u3000': ' ',
+};
+
+/** Marks of direction that some keyboards and clipboards add, seen by nobody (UAX 9, 2.1 to 2.6). */
+const UNSEEN = /[\u200e\u200f\u061c\u202a-\u202e\u2066-\u2069]/g;
+
 /**
  * Text as it was typed, made plain: common signs for common signs, digits for digits, a decimal comma for a point, no
  * spaces at the ends and none between digits (`5 600`).
@@ -31,16 +50,16 @@ const DIGIT_ZEROS = [0x0660, 0x06f0, 0xff10];
  * @param whole the value is written without decimals, so `5,600` and `5.600` are five thousand six hundred
  */
 export function plain(text: string, whole = false): string {
-  const digits = Array.from(text.trim(), (char) => {
+  const digits = Array.from(text.replace(UNSEEN, '').trim(), (char) => {
     const code = char.codePointAt(0) ?? 0;
     const zero = DIGIT_ZEROS.find((first) => code >= first && code <= first + 9);
-    return zero === undefined ? (FRACTIONS[char] ? ` ${FRACTIONS[char]}` : char) : String(code - zero);
+    if (zero !== undefined) return String(code - zero);
+    return FRACTIONS[char] ? ` ${FRACTIONS[char]}` : (SIGNS[char] ?? char);
   }).join('');
   return digits
     .replace(/[−–]/g, '-')
     .replace(/[⁄∕]/g, '/')
     .replace(/[ƒ]/g, 'f')
-    .replace(/٫/g, ',')
     .replace(/[\u00a0\u202f\u2009]/g, ' ')
     .replace(whole ? /(\d)[ ’'.,](?=\d{3}(?!\d))/g : /(\d)[ ’'](?=\d{3}(?!\d))/g, '$1')
     .replace(/(\d),(\d)/g, '$1.$2')

@@ -12,7 +12,7 @@ export function whenWords(desk: Desk, at: number): string {
   const zone = desk.timeZone();
   const time = writeTime(at, zone);
   const isToday = dateIn(at, zone) === dateIn(desk.now(), zone);
-  return isToday ? time : `${formatOf(undefined, DAY_AND_MONTH, zone).format(at)}, ${time}`;
+  return isToday ? time : `${apart(formatOf(undefined, DAY_AND_MONTH, zone).format(at))}, ${time}`;
 }
 
 /** The name of a person, or that it is oneself. */

@@ -3,7 +3,7 @@ import { useDesk } from '../../../board/useDesk.ts';
 import { Field } from '../../../parts/Field.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 import { useDerived } from '../../../parts/useDerived.ts';
-import { writeTime } from '../../../values/showing.ts';
+import { writeDay, writeTime } from '../../../values/formats.ts';
 import { Picture } from './Picture.tsx';
 import { pictureQueue } from './queue.ts';
 
@@ -29,7 +29,7 @@ export function PhotoSheet({ photo, onClose }: { photo: string; onClose: () => v
         {view.by === undefined ? '' : `By ${desk.nameOf('people', view.by)}`}
         {view.takenAt === undefined
           ? ''
-          : `, added ${new Date(view.takenAt).toLocaleDateString()} ${writeTime(view.takenAt, desk.timeZone())}`}
+          : `, added ${writeDay(view.takenAt, desk.timeZone())} ${writeTime(view.takenAt, desk.timeZone())}`}
         {view.widthPx === undefined ? '' : `, ${view.widthPx} × ${view.heightPx} px`}
       </p>
       {view.latitudeDeg !== undefined && view.longitudeDeg !== undefined && (
