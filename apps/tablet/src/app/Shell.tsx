@@ -182,7 +182,11 @@ function Who({ storing }: { storing: ReadonlySignal<Storing> }): JSX.Element {
       <span class="label clip wide-only" title={whole}>
         {who}
       </span>
-      <span class="label clip narrow-only" data-tone={link === 'live' ? undefined : 'advice'}>
+      {/* in two lines rather than cut off: the end of it says what is kept */}
+      <span
+        class={link === 'live' ? 'label clip narrow-only' : 'label narrow-only'}
+        data-tone={link === 'live' ? undefined : 'advice'}
+      >
         {words}
       </span>
     </>
