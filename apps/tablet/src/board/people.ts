@@ -14,6 +14,8 @@ export interface Somebody {
   readonly name: string;
   readonly role: string;
   readonly here: boolean;
+  /** Whether that can be said: while the link is away nobody is heard of. */
+  readonly isKnown: boolean;
   readonly presence: Presence | null;
 }
 
@@ -43,10 +45,16 @@ export function peopleOf(
         name: view.name ?? 'Somebody',
         role: view.role ?? '',
         here: id === me ? link === 'live' : here.has(id),
+        isKnown: link === 'live',
         presence: here.get(id) ?? null,
       }),
     )
     .sort((a, b) => Number(b.here) - Number(a.here) || a.name.localeCompare(b.name));
+}
+
+/** What is said of somebody who is not here. */
+export function awayWords({ isKnown }: Somebody): string {
+  return isKnown ? 'not connected' : 'not known while offline';
 }
 
 /** The first letters of a name, as many as fit a chip. */

@@ -4,6 +4,7 @@ import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS } from '../../board/acts.ts';
 import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
+import { awayWords } from '../../board/people.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { FlagCard } from '../../parts/lazySheets.ts';
 import { Mark } from '../../parts/Mark.tsx';
@@ -113,7 +114,7 @@ export function Progress(_: { record: string | null }): JSX.Element {
               <span>{somebody.name}</span>
               <span class="label">
                 {somebody.role}
-                {somebody.here ? '' : ', not connected'}
+                {somebody.here ? '' : `, ${awayWords(somebody)}`}
               </span>
             </li>
           ))}

@@ -2,6 +2,7 @@ import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { SCREENS } from '../../app/places.ts';
 import type { Somebody } from '../../board/desk.ts';
+import { awayWords } from '../../board/people.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { PersonChip } from '../../parts/People.tsx';
 import { Help } from '../find/Help.tsx';
@@ -75,8 +76,8 @@ export function Unit(_: { record: string | null }): JSX.Element {
 
 function Where({ somebody, me }: { somebody: Somebody; me: string }): JSX.Element {
   const desk = useDesk();
-  if (!somebody.here) return <>not connected</>;
   if (somebody.id === me) return <>this tablet</>;
+  if (!somebody.here) return <>{awayWords(somebody)}</>;
   const { screen, record } = somebody.presence ?? {};
   const known = SCREENS.find((each) => each === screen);
   if (known === undefined) return <>here</>;

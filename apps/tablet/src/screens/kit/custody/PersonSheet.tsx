@@ -18,7 +18,7 @@ export function PersonSheet(props: {
     <Sheet title={props.title} onClose={props.onClose}>
       {people.length === 0 && <p class="muted">Nobody else has joined yet.</p>}
       <div class="options">
-        {people.map(({ id, name, here }) => (
+        {people.map(({ id, name, here, isKnown }) => (
           <button
             key={id}
             type="button"
@@ -29,7 +29,7 @@ export function PersonSheet(props: {
             }}
           >
             {id === desk.me.personId ? `${name} (you)` : name}
-            {!here && <span class="label"> · not connected</span>}
+            {!here && isKnown && <span class="label"> · not connected</span>}
           </button>
         ))}
       </div>
