@@ -64,15 +64,39 @@ export async function openAuthors(
   return { authors, reader, goHome };
 }
 
-const NO_VIEW = 'no view';
+type View = Awaited<ReturnType<typeof viewOf>>;
 
-/** What a node shows, as one text for all orders. */
-async function viewOr(base: Reachable, reader: Member): Promise<string> {
+/** What a node shows, also as one text for all orders; why it shows nothing. */
+type Shown = { readonly view: View; readonly text: string } | { readonly trouble: string };
+
+async function shownBy(base: Reachable, reader: Member): Promise<Shown> {
   try {
-    return JSON.stringify(sorted(await viewOf(base, reader)));
-  } catch {
-    return NO_VIEW;
+    const view = await again(() => viewOf(base, reader));
+    return { view, text: JSON.stringify(sorted(view)) };
+  } catch (error) {
+    return { trouble: String(error).slice(0, 300) };
   }
+}
+
+/**
+ * Asks a node once more where the connection failed: comparing large boards keeps this process busy for longer than a
+ * server keeps an idle connection, and the next question may meet its end.
+ */
+async function again<T>(ask: () => Promise<T>): Promise<T> {
+  try {
+    return await ask();
+  } catch (error) {
+    if (!(error instanceof TypeError)) throw error;
+    return await ask();
+  }
+}
+
+/** Where two texts part, with what stands there in each. */
+function whereTheyPart(one: string, other: string): string {
+  let at = 0;
+  while (at < one.length && one[at] === other[at]) at++;
+  const from = Math.max(0, at - 120);
+  return `${one.slice(from, at + 80)} | ${other.slice(from, at + 80)}`;
 }
 
 /** The last row that a node tells of, or why it does not. */
@@ -80,7 +104,9 @@ async function endOr({ base }: NodeProcess, { boardId, session: token }: Member)
   const { exitCode, signalCode } = base.child;
   if (exitCode !== null || signalCode !== null) return `ended with ${signalCode ?? exitCode}`;
   try {
-    const { status, body } = await call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token });
+    const { status, body } = await again(() =>
+      call(base, 'GET', `/api/boards/${boardId}/history?limit=1`, { token }),
+    );
     const told = historySchema.safeParse(body);
     return told.success ? `row ${told.data.entries[0]?.seq}` : `${status} ${JSON.stringify(body)}`;
   } catch (error) {
@@ -95,16 +121,31 @@ export async function expectOneBoard(
   reader: Member,
   when: string,
 ): Promise<void> {
-  let seen: readonly string[] = [];
+  let seen = '';
+  let view: View = {};
   const areSame = async (): Promise<boolean> => {
-    const views = await Promise.all(nodes.map(({ base }) => viewOr(base, reader)));
-    seen = await Promise.all(nodes.map((node) => endOr(node, reader)));
-    return new Set(views).size === 1 && !views.includes(NO_VIEW);
+    const ends = await Promise.all(nodes.map((node) => endOr(node, reader)));
+    seen = `the nodes stand at ${ends.join(', ')}`;
+    // A whole board is long to read: only once they stand at one row.
+    if (new Set(ends).size > 1) return false;
+    const shown = await Promise.all(nodes.map(({ base }) => shownBy(base, reader)));
+    const texts: string[] = [];
+    for (const [index, each] of shown.entries()) {
+      if ('trouble' in each) {
+        seen += `; node ${index}: ${each.trouble}`;
+      } else {
+        texts.push(each.text);
+        view = each.view;
+      }
+    }
+    const [first = ''] = texts;
+    const other = texts.find((text) => text !== first);
+    if (other !== undefined) seen += `; their boards part at ${whereTheyPart(first, other)}`;
+    return texts.length === nodes.length && other === undefined;
   };
   await until(areSame, when, 60_000).catch((error: unknown) => {
-    throw new Error(`${String(error)}: the nodes stand at ${seen.join(', ')}`);
+    throw new Error(`${String(error)}: ${seen}`);
   });
-  const view = await viewOf(at(nodes, 0), reader);
   for (const author of authors) {
     const lost = author.stored().filter((id) => view[author.table]?.[id]?.name !== `name of ${id}`);
     expect(lost, when).toEqual([]);
@@ -141,7 +182,9 @@ async function historyOf(
   for (;;) {
     const before = all.at(-1)?.seq;
     const query = `table=${table}&limit=500${before === undefined ? '' : `&before=${before}`}`;
-    const { body } = await call(base, 'GET', `/api/boards/${boardId}/history?${query}`, { token });
+    const { body } = await again(() =>
+      call(base, 'GET', `/api/boards/${boardId}/history?${query}`, { token }),
+    );
     const { entries } = historySchema.parse(body);
     if (entries.length === 0) return all;
     all.push(...entries);
