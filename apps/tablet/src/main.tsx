@@ -1,6 +1,6 @@
 import './app/jitless.ts';
 import { render } from 'preact';
-import { App } from './app/App.tsx';
+import { App, prepareHere } from './app/App.tsx';
 import { fetchFace, hasFace } from './app/face.ts';
 import { keepPage } from './app/versions.ts';
 import './style/tokens.css';
@@ -9,6 +9,7 @@ import './style/shell.css';
 import './style/parts.css';
 import './style/words.css';
 
+prepareHere();
 const root = document.getElementById('app');
 if (root) render(<App />, root);
 if (hasFace()) void fetchFace().catch(() => {});

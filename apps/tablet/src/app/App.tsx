@@ -20,6 +20,11 @@ const NoInvite = lazily(() => import('../screens/join/Join.tsx').then((module) =
 const GuideAtDoor = lazily(() => import('../screens/guide/Guide.tsx').then((module) => module.GuideAtDoor));
 const BoardPage = lazily(() => import('./BoardPage.tsx').then((module) => module.BoardPage));
 
+/** Fetches what this address needs while the frame is still being drawn. */
+export function prepareHere(): void {
+  if (place.peek().kind === 'board') BoardPage.prepare().catch(() => {});
+}
+
 /** The whole app: the door, or a board. */
 export function App(): JSX.Element {
   useEffect(followHistory, []);

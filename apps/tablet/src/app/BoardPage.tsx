@@ -38,6 +38,15 @@ const SCREENS = {
   unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),
 } as const satisfies Record<Screen, unknown>;
 
+/** The screen that is wanted first is fetched beside the board, not after it. */
+function prepareFirst(): void {
+  const here = place.peek();
+  if (here.kind === 'board') SCREENS[here.screen].prepare().catch(() => {});
+}
+
+prepareFirst();
+
+/** The first screen has the line to itself for so long, ms. */
 const PREPARE_AFTER_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
@@ -57,10 +66,8 @@ export function BoardPage({ membership }: { membership: Membership }): JSX.Eleme
       if (closed) opened.close();
       else board.value = opened;
     });
-    const timer = setTimeout(() => void prepareScreens(), PREPARE_AFTER_MS);
     return () => {
       closed = true;
-      clearTimeout(timer);
       board.peek()?.close();
     };
   }, [membership.boardId]);
@@ -100,6 +107,12 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   useEffect(() => () => desk.close(), [desk]);
   useEffect(() => warmScreens(desk), [desk]);
   useEffect(() => sendWhileOpen(desk), [desk]);
+  const isHere = desk.here.value;
+  useEffect(() => {
+    if (!isHere) return;
+    const timer = setTimeout(() => void prepareScreens(), PREPARE_AFTER_MS);
+    return () => clearTimeout(timer);
+  }, [isHere]);
   useDevice(desk);
   useEffect(() => {
     desk.connection.setPresence(record === null ? { screen } : { screen, record });
@@ -108,9 +121,7 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   return (
     <DeskProvider value={desk}>
       <Shell screen={screen}>
-        <Guarded key={screen}>
-          {desk.here.value ? <Current record={record} /> : <OpeningBoard desk={desk} />}
-        </Guarded>
+        <Guarded key={screen}>{isHere ? <Current record={record} /> : <OpeningBoard desk={desk} />}</Guarded>
       </Shell>
     </DeskProvider>
   );

@@ -13,6 +13,9 @@ const ASK_EVERY_MS = 30 * 60_000;
 /** How long a newer version has to arrive when it is asked for, ms. */
 const ARRIVES_MS = 15_000;
 
+/** So much later than a page that comes for the first time all its files are kept, ms. */
+const KEEP_AFTER_MS = 2_500;
+
 let registered: ServiceWorkerRegistration | null = null;
 let asked = false;
 
@@ -21,6 +24,8 @@ export async function keepPage(): Promise<void> {
   const workers = navigator.serviceWorker;
   if (!workers || !import.meta.env.PROD) return;
   const hadOne = workers.controller !== null;
+  // a page that comes for the first time has the line to itself
+  if (!hadOne) await new Promise((resolve) => setTimeout(resolve, KEEP_AFTER_MS));
   workers.addEventListener('controllerchange', () => {
     if (asked) location.reload();
     // the first worker of all takes over without anything new in it

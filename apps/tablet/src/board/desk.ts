@@ -19,7 +19,7 @@ import {
   type TakeView,
   tables,
 } from '@plumbline/shared';
-import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
 import type { ShowingContext } from '../values/showing.ts';
 import type { Connection, Live } from './connection.ts';
@@ -38,6 +38,9 @@ export { initials, type Me, type Somebody } from './people.ts';
 
 const NO_TAKES: readonly TakeView[] = [];
 const FETCH_AGAIN_MS = 5_000;
+
+/** The board is drawn first, ms: fetching and reading the rules would hold it up. */
+const JUDGE_AFTER_MS = 150;
 
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
@@ -73,6 +76,7 @@ export class Desk {
   readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
   readonly #rules: Signal<Rules | null> = signal(null);
   #closed = false;
+  readonly #stopWaiting: () => void;
 
   constructor({ connection, writing, away }: OpenBoard, live: Live<ShootTables>) {
     const { personId, role, name } = connection.membership;
@@ -88,7 +92,6 @@ export class Desk {
     this.lastDone = this.#undoing.undo;
     this.lastUndone = this.#undoing.redo;
     this.judging = arrange(this.#rules, this.board, () => readerOf(tables, live.replica.shown));
-    void this.#beginJudging();
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
     this.#takes = computed(() => bySetup(allTakes(this.board)));
@@ -99,6 +102,12 @@ export class Desk {
       peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
     );
     this.here = computed(() => this.board.value('people', personId, 'name') !== undefined);
+    let isBegun = false;
+    this.#stopWaiting = effect(() => {
+      if (isBegun || !this.here.value) return;
+      isBegun = true;
+      setTimeout(() => void this.#beginJudging(), JUDGE_AFTER_MS);
+    });
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',
     );
@@ -107,6 +116,7 @@ export class Desk {
   /** Stops judging: another desk has taken this one's place. */
   close(): void {
     this.#closed = true;
+    this.#stopWaiting();
     this.#rules.peek()?.findings.dispose();
   }
 
