@@ -11,6 +11,7 @@ async function baseWithTablet(within = 'tablet') {
   mkdirSync(join(folder.path, 'assets'));
   writeFileSync(join(folder.path, 'index.html'), '<!doctype html><title>the tablet</title>');
   writeFileSync(join(folder.path, 'assets', 'index-4f2a.js'), `export const text = '${'x'.repeat(5000)}';`);
+  writeFileSync(join(folder.path, 'assets', 'board-7c1d.js'), 'export {};');
   writeFileSync(join(folder.path, 'manifest.webmanifest'), '{}');
   writeFileSync(join(folder.path, 'sw.js'), '// the service worker');
   writeFileSync(join(folder.path, '..', 'secret.txt'), 'secret');
@@ -29,6 +30,14 @@ it('every place within the app is its one page, which is asked for anew each tim
     expect(answer.headers.get('content-security-policy')).toContain("default-src 'self'");
     expect(await answer.text()).toContain('the tablet');
   }
+});
+
+it('whoever opens a board is told of the file that all its screens need, and nobody else is', async () => {
+  const base = await baseWithTablet();
+  const at = async (path: string): Promise<string | null> =>
+    (await fetch(base.url + path)).headers.get('link');
+  expect(await at('/board/b1/setup/12a')).toBe('</assets/board-7c1d.js>; rel=modulepreload');
+  for (const path of ['/', '/join', '/assets/board-7c1d.js']) expect(await at(path), path).toBeNull();
 });
 
 it('files named by their content are kept for good, and come compressed', async () => {
