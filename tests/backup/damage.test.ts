@@ -12,12 +12,13 @@ import {
 import { expect, it } from 'vitest';
 import { z } from 'zod';
 import { rowOf } from '../log/contract.ts';
+import { size } from '../soak/size.ts';
 import { startTestBase } from '../support/base.ts';
 import { randomOf, seedOf } from '../support/random.ts';
 import { backedUp, filledFolder, folderOfTest } from './filled.ts';
 
 const SEED = seedOf(4_120);
-const FLIPS = 300;
+const FLIPS = size(300, 100);
 
 function flip(bytes: Buffer, bit: number): Buffer {
   const copy = Buffer.from(bytes);

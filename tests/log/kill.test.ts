@@ -4,10 +4,12 @@ import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { Database, SqliteLog } from '@plumbline/base';
 import { expect, it, onTestFinished } from 'vitest';
+import { size } from '../soak/size.ts';
 import { temporaryFolder } from '../support/base.ts';
 import { randomOf, seedOf } from '../support/random.ts';
 
 const SEED = seedOf(4310);
+const ROUNDS = size(8, 4);
 const PROGRAM = fileURLToPath(new URL('../support/appendForever.mjs', import.meta.url));
 
 /** Lets a process append until it has confirmed some turns, then kills it; resolves to the last row it confirmed. */
@@ -29,7 +31,7 @@ it(`a process killed while it appends leaves whole turns, all that it confirmed 
   onTestFinished(folder.remove);
   const path = join(folder.path, 'log.db');
   const random = randomOf(SEED);
-  for (let round = 0; round < 8; round++) {
+  for (let round = 0; round < ROUNDS; round++) {
     const perBoard = 1 + random.below(20);
     const confirmed = await appendAndKill(path, perBoard, 1 + random.below(12));
     const database = new Database(path);

@@ -9,6 +9,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const ELSEWHERE = {
   schedules: ['tests/replica/convergence.test.ts'],
   rules: ['tests/rules/engine.test.ts', 'tests/rules/remedies.test.ts'],
+  disk: ['tests/backup/damage.test.ts', 'tests/log/kill.test.ts'],
   timecode: ['tests/craft/timecode.test.ts'],
   everyone: ['tests/everyone/screens.test.ts'],
   tabs: ['tests/offline/tabs.test.ts'],
