@@ -1,4 +1,4 @@
-import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
+import { openWay } from '../support/way.ts';
 
 /** A narrow line to a base on this machine, which can be cut between a touch and its answer. */
 export interface NarrowLine {
@@ -20,29 +20,10 @@ export async function openNarrow(
   baseUrl: string,
   { bitsPerSecond, delayMs }: { readonly bitsPerSecond: number; readonly delayMs: number },
 ): Promise<NarrowLine> {
-  const open = new Set<Socket>();
-  let isCut = false;
   let lost: 'nothing' | 'answers' | 'both ways' = 'nothing';
   /** When all that was let through so far has come over, ms. */
   let free = 0;
-  const server = createServer((near) => {
-    if (isCut) {
-      near.destroy();
-      return;
-    }
-    const far = connect(Number(new URL(baseUrl).port), '127.0.0.1');
-    for (const [socket, other] of [
-      [near, far],
-      [far, near],
-    ] as const) {
-      open.add(socket);
-      socket.setNoDelay(true);
-      socket.on('error', () => other.destroy());
-      socket.on('close', () => {
-        open.delete(socket);
-        other.destroy();
-      });
-    }
+  const way = await openWay(Number(new URL(baseUrl).port), (near, far) => {
     // each piece waits for the one before it, so that two timers of one millisecond cannot change places
     let last: Promise<void> = Promise.resolve();
     far.on('data', (bytes) => {
@@ -60,26 +41,16 @@ export async function openNarrow(
       if (lost !== 'both ways' && far.writable) far.write(bytes);
     });
   });
-  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-  const drop = (): void => {
-    for (const socket of open) socket.destroy();
-  };
   return {
-    url: `http://127.0.0.1:${(server.address() as AddressInfo).port}`,
+    url: `http://127.0.0.1:${way.port}`,
     lose: (what) => {
       lost = what;
     },
-    cut: () => {
-      isCut = true;
-      drop();
-    },
+    cut: way.cut,
     mend: () => {
-      isCut = false;
+      way.restore();
       lost = 'nothing';
     },
-    close: () => {
-      drop();
-      server.close();
-    },
+    close: () => void way.close(),
   };
 }
