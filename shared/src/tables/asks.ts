@@ -53,7 +53,7 @@ export const asks = table('Asks', [namePart(), namePart()], {
   finding: text({ ...asked, label: 'Finding', help: 'The id of the finding that it would mend.' }, 250),
   remedy: text({ ...asked, label: 'Remedy', help: 'The id of the remedy among those of the finding.' }, 250),
   changes: field(
-    z.array(changeSchema, 'a list of changes').check(z.maxLength(100, 'at most 100 of them')),
+    () => z.array(changeSchema, 'a list of changes').check(z.maxLength(100, 'at most 100 of them')),
     { kind: 'object' },
     {
       ...asked,
@@ -62,7 +62,7 @@ export const asks = table('Asks', [namePart(), namePart()], {
     },
   ),
   values: field(
-    z.record(z.string(), z.json(), 'values by the fields they stand in'),
+    () => z.record(z.string(), z.json(), 'values by the fields they stand in'),
     { kind: 'object' },
     { ...asked, label: 'Asked for these values', help: 'It is needed only while these values stand.' },
   ),

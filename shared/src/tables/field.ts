@@ -91,14 +91,22 @@ export interface About {
   readonly signedBy?: FieldDefinition['signedBy'];
 }
 
-/** Declares a field from its schema and its control. */
+/**
+ * Declares a field from its schema and its control.
+ *
+ * @param make makes the schema when it is first asked for: a page that opens reads a tenth of all fields
+ */
 export function field<T extends Json>(
-  schema: z.ZodMiniType<T>,
+  make: () => z.ZodMiniType<T>,
   control: Control,
   about: About,
 ): ShootField<T> {
+  let schema: z.ZodMiniType<T> | undefined;
   return {
-    schema,
+    get schema() {
+      schema ??= make();
+      return schema;
+    },
     control,
     writers: about.by,
     nullable: about.nullable ?? true,
@@ -114,7 +122,7 @@ export function field<T extends Json>(
 
 /** Words on one line or, with `multiline`, on several. */
 export function text(about: About, maxLength = 120, multiline = false): ShootField<string> {
-  return field(shortText(maxLength), { kind: 'text', maxLength, multiline }, about);
+  return field(() => shortText(maxLength), { kind: 'text', maxLength, multiline }, about);
 }
 
 /** A number between two bounds, stepped by `step`. */
@@ -130,8 +138,8 @@ export function number(
   },
 ): ShootField<number> {
   const { min, max, step, decimals = 0, whole = false } = bounds;
-  const schema = whole ? wholeBetween(min, max) : between(min, max);
-  return field(schema, { kind: 'number', min, max, step, decimals }, about);
+  const make = whole ? wholeBetween : between;
+  return field(() => make(min, max), { kind: 'number', min, max, step, decimals }, about);
 }
 
 /** A number from `min` to `max`, both included. */
@@ -162,13 +170,13 @@ export function choice<const O extends readonly Choice[]>(
   about: About,
 ): ShootField<O[number]['value']> {
   const values: readonly O[number]['value'][] = options.map((option) => option.value);
-  const schema = z.enum(values, `one of ${options.map((option) => option.label).join(', ')}`);
-  return field(schema, { kind: 'choice', options }, about);
+  const make = () => z.enum(values, `one of ${options.map((option) => option.label).join(', ')}`);
+  return field(make, { kind: 'choice', options }, about);
 }
 
 /** Yes or no. */
 export function flag(about: About): ShootField<boolean> {
-  return field(z.boolean('yes or no'), { kind: 'switch' }, about);
+  return field(() => z.boolean('yes or no'), { kind: 'switch' }, about);
 }
 
 /** A moment on the base's clock, ms since 1970 UTC. */
@@ -178,23 +186,22 @@ export const momentSchema: z.ZodMiniType<number> = z
 
 /** A moment on the base's clock, ms since 1970 UTC. */
 export function moment(about: About): ShootField<number> {
-  return field(momentSchema, { kind: 'moment' }, about);
+  return field(() => momentSchema, { kind: 'moment' }, about);
 }
 
 /** A time of day at the place, `HH:MM`. */
 export function clockTime(about: About): ShootField<string> {
   const sentence = 'a time such as 07:30';
-  const schema = z.string(sentence).check(z.regex(/^([01]\d|2[0-3]):[0-5]\d$/, sentence));
-  return field(schema, { kind: 'clock' }, about);
+  const make = () => z.string(sentence).check(z.regex(/^([01]\d|2[0-3]):[0-5]\d$/, sentence));
+  return field(make, { kind: 'clock' }, about);
 }
 
 /** The id of a record of another table. */
 export function reference(table: string, about: About): ShootField<string> {
   const sentence = `the id of one of ${table}`;
-  const schema = z
-    .string(sentence)
-    .check(z.regex(/^[A-Za-z0-9_-]{1,40}(\.[A-Za-z0-9_-]{1,40}){0,5}$/, sentence));
-  return field(schema, { kind: 'reference', table }, about);
+  const make = () =>
+    z.string(sentence).check(z.regex(/^[A-Za-z0-9_-]{1,40}(\.[A-Za-z0-9_-]{1,40}){0,5}$/, sentence));
+  return field(make, { kind: 'reference', table }, about);
 }
 
 /** Several short words; with a form, each of them written so. */
@@ -205,17 +212,18 @@ export function words(
   among: { readonly table?: string; readonly options?: readonly string[] } = {},
   written?: { readonly form: RegExp; readonly sentence: string },
 ): ShootField<string[]> {
-  const word = written
-    ? z.string(written.sentence).check(z.regex(written.form, written.sentence))
-    : shortText(maxLength);
-  const schema = z.array(word, 'a list').check(z.maxLength(most, `at most ${most} of them`));
-  return field(schema, { kind: 'list', of: 'text', ...among }, about);
+  const word = () =>
+    written
+      ? z.string(written.sentence).check(z.regex(written.form, written.sentence))
+      : shortText(maxLength);
+  const make = () => z.array(word(), 'a list').check(z.maxLength(most, `at most ${most} of them`));
+  return field(make, { kind: 'list', of: 'text', ...among }, about);
 }
 
 /** Several numbers between two bounds. */
 export function numbers(about: About, min: number, max: number, most = 40): ShootField<number[]> {
-  const schema = z.array(between(min, max), 'a list').check(z.maxLength(most, `at most ${most} of them`));
-  return field(schema, { kind: 'list', of: 'number' }, about);
+  const make = () => z.array(between(min, max), 'a list').check(z.maxLength(most, `at most ${most} of them`));
+  return field(make, { kind: 'list', of: 'number' }, about);
 }
 
 /** Declares a table. */

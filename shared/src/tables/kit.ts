@@ -48,9 +48,9 @@ const setupId = z
 
 /** The setups that need an item. Boards once held one setup here by itself, which still reads. */
 function setupsNeeding(about: About): ShootField<string | string[]> {
-  const several = z.array(setupId, 'a list of setups').check(z.maxLength(40, 'at most 40 setups'));
-  const schema = z.union([setupId, several], 'setups by their ids, at most 40');
-  return field<string | string[]>(schema, { kind: 'list', of: 'text', table: 'setups' }, about);
+  const several = () => z.array(setupId, 'a list of setups').check(z.maxLength(40, 'at most 40 setups'));
+  const make = () => z.union([setupId, several()], 'setups by their ids, at most 40');
+  return field<string | string[]>(make, { kind: 'list', of: 'text', table: 'setups' }, about);
 }
 
 /** A calendar day, `2027-05-16`. */
@@ -60,10 +60,9 @@ function calendarDay(about: About): ShootField<string> {
     const day = new Date(`${value}T00:00:00Z`);
     return !Number.isNaN(day.getTime()) && day.toISOString().startsWith(value);
   };
-  const schema = z
-    .string(sentence)
-    .check(z.regex(/^\d{4}-\d{2}-\d{2}$/, sentence), z.refine(isDay, sentence));
-  return field(schema, { kind: 'text', maxLength: 10, multiline: false }, about);
+  const make = () =>
+    z.string(sentence).check(z.regex(/^\d{4}-\d{2}-\d{2}$/, sentence), z.refine(isDay, sentence));
+  return field(make, { kind: 'text', maxLength: 10, multiline: false }, about);
 }
 
 export const kit = table('Kit', [departmentPart, namePart()], {
@@ -193,7 +192,7 @@ export const custody = table(
   [namePart(), namePart(/^[1-9]\d{0,8}$/)],
   {
     event: field(
-      custodyEventSchema,
+      () => custodyEventSchema,
       { kind: 'object' },
       {
         label: 'Event',

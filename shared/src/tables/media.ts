@@ -108,7 +108,7 @@ export const cards = table('Cards', [namePart()], {
   state: choice(CARD_STATES, { label: 'State', help: 'Where the card is on its way.', by, papers }),
   holder: text({ label: 'Holder', help: 'Who or what has it.', by, papers }, 60),
   copies: field(
-    z.array(copySchema, 'a list of copies').check(z.maxLength(12, 'at most 12 copies')),
+    () => z.array(copySchema, 'a list of copies').check(z.maxLength(12, 'at most 12 copies')),
     { kind: 'object' },
     {
       label: 'Copies',
@@ -118,7 +118,7 @@ export const cards = table('Cards', [namePart()], {
     },
   ),
   copiesBefore: field(
-    z.array(copySchema, 'a list of copies').check(z.maxLength(40, 'at most 40 copies')),
+    () => z.array(copySchema, 'a list of copies').check(z.maxLength(40, 'at most 40 copies')),
     { kind: 'object' },
     {
       label: 'Earlier copies',
@@ -128,7 +128,7 @@ export const cards = table('Cards', [namePart()], {
     },
   ),
   preparedAt: field(
-    z.array(momentSchema, 'a list of moments').check(z.maxLength(40, 'at most 40 of them')),
+    () => z.array(momentSchema, 'a list of moments').check(z.maxLength(40, 'at most 40 of them')),
     { kind: 'object' },
     {
       label: 'Prepared',
@@ -172,7 +172,7 @@ export const batteries = table('Batteries', [namePart()], {
   ),
   checkedAt: moment({ label: 'Charge read', help: 'When the charge was last looked at.', by }),
   readings: field(
-    z.array(chargeReadingSchema, 'a list of readings').check(z.maxLength(24, 'at most 24 readings')),
+    () => z.array(chargeReadingSchema, 'a list of readings').check(z.maxLength(24, 'at most 24 readings')),
     { kind: 'object' },
     { label: 'Readings', help: 'Its charge as it was read, the oldest first: how fast it drains.', by },
   ),

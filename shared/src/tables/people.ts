@@ -93,7 +93,7 @@ export const accepted = table('Accepted breaks', 'any', {
   }),
   reason: text({ label: 'Reason', help: 'Why it may stand.', by: ['director'], papers: ['continuity'] }, 200),
   values: field(
-    z.record(z.string(), z.json(), 'values by the fields they stand in'),
+    () => z.record(z.string(), z.json(), 'values by the fields they stand in'),
     { kind: 'object' },
     { label: 'For these values', help: 'It stands only while these values do.', by: ['director'] },
   ),
@@ -103,22 +103,22 @@ export const accepted = table('Accepted breaks', 'any', {
 /** The replica's own table of values set unseen by each other, with the words that people read. */
 export const contested = table('Contested', contestedTable.id, {
   about: field(
-    contestedTable.fields.about.schema,
+    () => contestedTable.fields.about.schema,
     { kind: 'object' },
     { label: 'Cell', help: 'Where two values were set unseen by each other.', by: byBase },
   ),
   stands: field(
-    contestedTable.fields.stands.schema,
+    () => contestedTable.fields.stands.schema,
     { kind: 'object' },
     { label: 'Stands', help: 'The newer value, which stands.', by: byBase },
   ),
   other: field(
-    contestedTable.fields.other.schema,
+    () => contestedTable.fields.other.schema,
     { kind: 'object' },
     { label: 'Other', help: 'The value it replaced unseen.', by: byBase },
   ),
   earlier: field(
-    contestedTable.fields.earlier.schema,
+    () => contestedTable.fields.earlier.schema,
     { kind: 'object' },
     { label: 'Earlier', help: 'Values replaced unseen before.', by: byBase },
   ),

@@ -21,8 +21,8 @@ export const PHOTO_HASH = /^[0-9a-f]{64}$/;
 
 function hashOf(label: string, help: string) {
   const sentence = 'the SHA-256 of a file in hexadecimal digits';
-  const schema = z.string(sentence).check(z.regex(PHOTO_HASH, sentence));
-  return field(schema, { kind: 'text', maxLength: 64, multiline: false }, { label, help, by });
+  const make = () => z.string(sentence).check(z.regex(PHOTO_HASH, sentence));
+  return field(make, { kind: 'text', maxLength: 64, multiline: false }, { label, help, by });
 }
 
 /** What a photograph or sketch is about is named as `table/record`. */
@@ -30,9 +30,9 @@ const ABOUT = /^[a-z][A-Za-z]{0,39}\/[A-Za-z0-9_-]{1,40}(\.[A-Za-z0-9_-]{1,40}){
 
 function aboutField() {
   const sentence = 'a record as table/record, such as places/mill';
-  const schema = z.string(sentence).check(z.regex(ABOUT, sentence));
+  const make = () => z.string(sentence).check(z.regex(ABOUT, sentence));
   return field(
-    schema,
+    make,
     { kind: 'text', maxLength: 300, multiline: false },
     { label: 'About', help: 'The record that it shows, as table/record.', by },
   );

@@ -66,7 +66,7 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
     match: { row: 'depth', how: 'stops', tolerance: 'apertureToleranceStops' },
   }),
   iso: field(
-    between(25, 409_600),
+    () => between(25, 409_600),
     { kind: 'iso' },
     {
       label: 'ISO',
@@ -88,7 +88,7 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
     { min: -12, max: 60, step: 1, decimals: 1 },
   ),
   ndDensity: field(
-    between(0, 6),
+    () => between(0, 6),
     { kind: 'nd' },
     {
       label: 'ND',
@@ -98,7 +98,7 @@ export const picture = table('Picture', [recordPart('setups'), recordPart('camer
     },
   ),
   whiteBalanceK: field(
-    between(1000, 25_000),
+    () => between(1000, 25_000),
     { kind: 'kelvin' },
     {
       label: 'White balance',

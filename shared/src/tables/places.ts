@@ -107,7 +107,7 @@ export const places = table('Places', [namePart()], {
     { min: 0, max: 360, step: 1 },
   ),
   openings: field(
-    z.array(openingSchema, 'a list of openings').check(z.maxLength(12, 'at most 12 openings')),
+    () => z.array(openingSchema, 'a list of openings').check(z.maxLength(12, 'at most 12 openings')),
     { kind: 'object', form: 'openings' },
     {
       label: 'Openings',
@@ -133,7 +133,7 @@ export const places = table('Places', [namePart()], {
     papers: ['sound'],
   }),
   circuits: field(
-    z.array(circuitSchema, 'a list of circuits').check(z.maxLength(20, 'at most 20 circuits')),
+    () => z.array(circuitSchema, 'a list of circuits').check(z.maxLength(20, 'at most 20 circuits')),
     { kind: 'object', form: 'circuits' },
     {
       label: 'Circuits',

@@ -36,7 +36,7 @@ export const recordings = table('Recorded files', [namePart(/^[pso]-[0-9a-f]{16}
   take: reference('takes', { ...by, label: 'Take', help: 'The take that it is.' }),
   device: text({ ...by, label: 'Recorded by', help: 'The camera or recorder, by its letter or number.' }, 8),
   facts: field(
-    z.record(z.string(), z.json(), 'facts by their names'),
+    () => z.record(z.string(), z.json(), 'facts by their names'),
     { kind: 'object' },
     {
       ...by,
@@ -45,7 +45,7 @@ export const recordings = table('Recorded files', [namePart(/^[pso]-[0-9a-f]{16}
     },
   ),
   settled: field(
-    z.record(z.string(), z.enum(['file', 'board'], 'file or board'), 'whose word counts, by field'),
+    () => z.record(z.string(), z.enum(['file', 'board'], 'file or board'), 'whose word counts, by field'),
     { kind: 'object' },
     {
       ...by,
@@ -54,9 +54,10 @@ export const recordings = table('Recorded files', [namePart(/^[pso]-[0-9a-f]{16}
     },
   ),
   checksums: field(
-    z
-      .array(checksumSchema, 'a list of checksums')
-      .check(z.maxLength(CHECKSUMS.length, `at most ${CHECKSUMS.length} of them`)),
+    () =>
+      z
+        .array(checksumSchema, 'a list of checksums')
+        .check(z.maxLength(CHECKSUMS.length, `at most ${CHECKSUMS.length} of them`)),
     { kind: 'object' },
     { ...by, label: 'Checksums', help: 'Of the whole file, as it was first read.' },
   ),

@@ -126,7 +126,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     papers: onTakes,
   }),
   cardsIn: field(
-    z.record(z.string(), z.string(), 'cards by the device they were in'),
+    () => z.record(z.string(), z.string(), 'cards by the device they were in'),
     { kind: 'object' },
     {
       label: 'Cards as shot',
@@ -136,7 +136,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     },
   ),
   asShotPicture: field(
-    asShotSchema,
+    () => asShotSchema,
     { kind: 'object' },
     {
       label: 'Picture as shot',
@@ -146,7 +146,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     },
   ),
   asShotInputs: field(
-    asShotSchema,
+    () => asShotSchema,
     { kind: 'object' },
     {
       label: 'Sound as shot',
@@ -156,7 +156,7 @@ export const takes = table('Takes', [recordPart('setups'), namePart(/^[1-9]\d{0,
     },
   ),
   findingsAsShot: field(
-    z.array(findingAsShotSchema, 'a list of findings').check(z.maxLength(60, 'at most 60 of them')),
+    () => z.array(findingAsShotSchema, 'a list of findings').check(z.maxLength(60, 'at most 60 of them')),
     { kind: 'object' },
     {
       label: 'Findings as shot',
