@@ -29,17 +29,18 @@ export function takeOf(reader: ShootReader, record: string): TakeView {
 
 /** The takes of a setup by number, those rolled by mistake left out. */
 export function takesOf(reader: ShootReader, setup: string): TakeView[] {
-  return allTakes(reader)
-    .filter((take) => take.setup === setup)
-    .sort((a, b) => a.number - b.number);
+  const records = reader.records('takes').filter((record) => splitId(record)[0] === setup);
+  return takesIn(reader, records).sort((a, b) => a.number - b.number);
 }
 
 /** All takes in use, in no particular order. */
 export function allTakes(reader: ShootReader): TakeView[] {
-  return reader
-    .records('takes')
-    .map((record) => takeOf(reader, record))
-    .filter(({ view }) => view.retired !== true);
+  return takesIn(reader, reader.records('takes'));
+}
+
+/** Those of some records of takes that are in use. */
+export function takesIn(reader: ShootReader, records: readonly string[]): TakeView[] {
+  return records.map((record) => takeOf(reader, record)).filter(({ view }) => view.retired !== true);
 }
 
 /** The take that is rolling on a setup; the last, should there be two. */

@@ -8,9 +8,9 @@ import {
   personOfWriter,
   readerOf,
   type SetOutcome,
+  splitId,
 } from '@plumbline/replica';
 import {
-  allTakes,
   type MatchGroup,
   matchGroups,
   type SetupView,
@@ -18,6 +18,7 @@ import {
   setupsInShootingOrder,
   type TakeView,
   tables,
+  takesIn,
 } from '@plumbline/shared';
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { say } from '../parts/saying.ts';
@@ -73,7 +74,9 @@ export class Desk {
   readonly nameOf: Naming['nameOf'];
   readonly #naming: Naming;
   readonly #undoing: Undoing;
-  readonly #takes: ReadonlySignal<ReadonlyMap<string, readonly TakeView[]>>;
+  /** The records of takes by setup, and the takes of each setup once somebody has asked for them. */
+  readonly #takeRecords: ReadonlySignal<ReadonlyMap<string, readonly string[]>>;
+  readonly #takes = new Map<string, ReadonlySignal<readonly TakeView[]>>();
   readonly #rules: Signal<Rules | null> = signal(null);
   #closed = false;
   readonly #stopWaiting: () => void;
@@ -94,10 +97,8 @@ export class Desk {
     this.judging = arrange(this.#rules, this.board, () => readerOf(tables, live.replica.shown));
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
-    this.#takes = computed(() => bySetup(allTakes(this.board)));
-    this.rolling = computed(() =>
-      [...this.#takes.value.values()].flat().filter(({ state }) => state === 'rolling'),
-    );
+    this.#takeRecords = computed(() => bySetup(this.board.records('takes')));
+    this.rolling = computed(() => this.#rollingTakes());
     this.people = computed(() =>
       peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
     );
@@ -186,7 +187,25 @@ export class Desk {
 
   /** The takes of a setup by number. Follows the board. */
   takesOf(setup: string): readonly TakeView[] {
-    return this.#takes.value.get(setup) ?? NO_TAKES;
+    let takes = this.#takes.get(setup);
+    if (!takes) {
+      takes = computed(() => this.#readTakes(setup));
+      this.#takes.set(setup, takes);
+    }
+    return takes.value;
+  }
+
+  #readTakes(setup: string): readonly TakeView[] {
+    const takes = takesIn(this.board, this.#takeRecords.value.get(setup) ?? []);
+    return takes.length === 0 ? NO_TAKES : takes.sort((a, b) => a.number - b.number);
+  }
+
+  /** Nearly all takes are cut, and that is all that is read of those. */
+  #rollingTakes(): readonly TakeView[] {
+    const isUncut = (record: string): boolean =>
+      (this.board.cell('takes', record, 'cutAt').value?.[0] ?? null) === null;
+    const uncut = this.board.records('takes').filter(isUncut);
+    return takesIn(this.board, uncut).filter(({ state }) => state === 'rolling');
   }
 
   /** The group that a setup cuts together with. Follows the board. */
@@ -259,14 +278,14 @@ export class Desk {
   }
 }
 
-/** Takes by setup, each list by number. */
-function bySetup(takes: readonly TakeView[]): ReadonlyMap<string, readonly TakeView[]> {
-  const map = new Map<string, TakeView[]>();
-  for (const take of takes) {
-    const known = map.get(take.setup);
-    if (known) known.push(take);
-    else map.set(take.setup, [take]);
+/** Records of takes by their setup. */
+function bySetup(records: readonly string[]): ReadonlyMap<string, readonly string[]> {
+  const map = new Map<string, string[]>();
+  for (const record of records) {
+    const [setup = ''] = splitId(record);
+    const known = map.get(setup);
+    if (known) known.push(record);
+    else map.set(setup, [record]);
   }
-  for (const known of map.values()) known.sort((a, b) => a.number - b.number);
   return map;
 }

@@ -13,8 +13,9 @@ export function Flags({ setup }: { setup: string }): JSX.Element {
   const flags = useDerived(
     () =>
       desk.board.records('flags').filter((id) => {
-        const { about, retired } = desk.board.view('flags', id);
-        return retired !== true && about?.split('/')[1]?.split('.')[0] === setup;
+        const about = desk.board.value('flags', id, 'about');
+        if (about?.split('/')[1]?.split('.')[0] !== setup) return false;
+        return desk.board.value('flags', id, 'retired') !== true;
       }),
     [desk, setup],
   );
