@@ -1,6 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import { defaultClientConditions, defineConfig } from 'vite';
 import { VitePWA } from 'vite-plugin-pwa';
+import { packed } from './packed.ts';
 
 /**
  * Addresses that are never a page of the app: the base’s own, the build’s files, and any file at the top. The base
@@ -68,6 +69,7 @@ export default defineConfig({
         sourcemap: false,
       },
     }),
+    packed(),
   ],
   worker: { format: 'es' },
   build: {

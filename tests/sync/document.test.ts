@@ -1,3 +1,4 @@
+import { gunzipSync } from 'node:zlib';
 import { BaseClock, judgeBrought, KeptBytes, readQuestion } from '@plumbline/base';
 import {
   newDocument,
@@ -23,6 +24,12 @@ function apply(doc: Y.Doc, frames: readonly Uint8Array[]): void {
     const frame = readFrame(bytes);
     if (frame?.type === 'sync') Y.applyUpdate(doc, frame.bytes);
   }
+}
+
+function read(update: Uint8Array): Y.Doc {
+  const doc = new Y.Doc();
+  Y.applyUpdate(doc, update);
+  return doc;
 }
 
 async function documentOf(base: Reachable, member: Member): Promise<Y.Doc> {
@@ -57,7 +64,9 @@ describe('what is handed to whoever joins', () => {
             ]),
           );
           if (fold) kept.fold(Y.encodeStateAsUpdate(doc));
-          if (index === asked) expect(Y.encodeStateAsUpdate(joiner())).toEqual(Y.encodeStateAsUpdate(doc));
+          if (index !== asked) return;
+          expect(Y.encodeStateAsUpdate(joiner())).toEqual(Y.encodeStateAsUpdate(doc));
+          expect(Y.encodeStateAsUpdate(read(kept.lately()))).toEqual(Y.encodeStateAsUpdate(doc));
         });
         const copy = joiner();
         expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
@@ -93,6 +102,32 @@ describe('what is handed to whoever joins', () => {
     kept.add(writeCells(doc, [{ table: 't', record: 'r0', field: 'f', cell: ['last', 900, 'p1-1'] }]));
     apply(copy, kept.frames());
     expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
+  });
+
+  it('is all of it in one answer while the board is small, packed or not, also when more is written', async () => {
+    const doc = newDocument(17);
+    const kept = new KeptBytes(Y.encodeStateAsUpdate(doc));
+    for (let n = 0; n < 300; n++) {
+      kept.add(
+        writeCells(doc, [
+          { table: 't', record: `r${n}`, field: 'f', cell: ['x'.repeat(n % 700), n, 'p1-1'] },
+        ]),
+      );
+      if (n % 60 !== 59) continue;
+      const packed = gunzipSync(await kept.packed());
+      for (const bytes of [kept.lately(), new Uint8Array(packed)]) {
+        const copy = read(bytes);
+        expect(copy.store.pendingStructs).toBeNull();
+        expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));
+      }
+    }
+    // of a large one the whole alone: what came since is asked for
+    kept.fold(Y.encodeStateAsUpdate(doc));
+    const folded = kept.lately();
+    kept.add(
+      writeCells(doc, [{ table: 't', record: 'r0', field: 'f', cell: ['x'.repeat(600_000), 1, 'p1-1'] }]),
+    );
+    expect(kept.lately()).toEqual(folded);
   });
 
   it('comes in frames of half a megabyte where it is large, be it cut while more is written', async () => {

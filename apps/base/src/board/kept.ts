@@ -14,6 +14,8 @@ const MOST_UPDATES = 200;
 
 /** Where the whole is cut. */
 const FRAME_BYTES = 512 * 1024;
+/** Up to here a board is merged with its tail for whoever asks for it in one answer: some milliseconds. */
+const MERGED_BYTES = 512 * 1024;
 
 /** Of 1 to 9. */
 const PACKING_LEVEL = 6;
@@ -22,6 +24,17 @@ const pack = promisify<Uint8Array, { level: number }, Uint8Array>(gzip);
 /** An update that holds nothing. */
 const NOTHING = new Uint8Array([0, 0]);
 
+/** An update and the frame that it lies in, of the same bytes. */
+interface Piece {
+  readonly frame: Uint8Array;
+  readonly update: Uint8Array;
+}
+
+function framed(bytes: Uint8Array): Piece {
+  const frame = syncFrame('update', bytes);
+  return { frame, update: frame.subarray(frame.length - bytes.length) };
+}
+
 /**
  * The whole document as bytes, kept ready for whoever joins with nothing: encoding it afresh for each would cost the
  * base as much as a hundred edits, and more with every day of the shoot.
@@ -29,12 +42,13 @@ const NOTHING = new Uint8Array([0, 0]);
 export class KeptBytes {
   #whole: Uint8Array = NOTHING;
   #wholeFrames: readonly Uint8Array[] = [];
-  /** Frames of the tail that are complete, in order. */
-  #pieces: Uint8Array[] = [];
+  /** Pieces of the tail that are complete, in order. */
+  #pieces: Piece[] = [];
   /** The updates that came after them. */
   #recent: Uint8Array[] = [];
   #tailBytes = 0;
   #frames: readonly Uint8Array[] | null = null;
+  #lately: Uint8Array | null = null;
   #packed: Promise<Uint8Array> | null = null;
   #difference: { readonly from: number; readonly to: number; readonly bytes: Uint8Array } | null = null;
 
@@ -46,7 +60,7 @@ export class KeptBytes {
   add(update: Uint8Array): void {
     this.#recent.push(update);
     this.#tailBytes += update.length;
-    this.#frames = null;
+    this.#forget();
     if (this.#recent.length > MOST_UPDATES || update.length > PIECE_BYTES) this.#merge();
   }
 
@@ -57,15 +71,14 @@ export class KeptBytes {
 
   /** Replaces whole and tail. */
   fold(whole: Uint8Array): void {
-    const frame = syncFrame('update', whole);
+    const { frame, update } = framed(whole);
     this.#wholeFrames = [frame];
-    // Of the same bytes, so that they are not kept twice.
-    this.#whole = frame.subarray(frame.length - whole.length);
+    this.#whole = update;
     this.#pieces = [];
     this.#recent = [];
     this.#tailBytes = 0;
-    this.#frames = null;
     this.#packed = null;
+    this.#forget();
   }
 
   /**
@@ -91,14 +104,24 @@ export class KeptBytes {
     return this.#whole.length + this.#tailBytes;
   }
 
-  /** The whole, without the tail that came after it. */
-  get whole(): Uint8Array {
-    return this.#whole;
+  /** All of a small board; of a larger one the whole alone, since merging would cost more than asking for the rest. */
+  lately(): Uint8Array {
+    if (!this.#isMerged) return this.#whole;
+    this.#lately ??= Y.mergeUpdates([
+      this.#whole,
+      ...this.#pieces.map(({ update }) => update),
+      ...this.#recent,
+    ]);
+    return this.#lately;
+  }
+
+  get #isMerged(): boolean {
+    return this.#tailBytes > 0 && this.bytes <= MERGED_BYTES;
   }
 
   /** The same as gzip (RFC 1952), compressed in another thread when somebody first asks and once for all who do. */
   packed(): Promise<Uint8Array> {
-    this.#packed ??= pack(this.whole, { level: PACKING_LEVEL });
+    this.#packed ??= pack(this.lately(), { level: PACKING_LEVEL });
     return this.#packed;
   }
 
@@ -110,7 +133,7 @@ export class KeptBytes {
     if (!this.#frames) {
       this.#merge();
       const answer = syncFrame('difference', this.#recent[0] ?? NOTHING);
-      this.#frames = [...this.#wholeFrames, ...this.#pieces, answer];
+      this.#frames = [...this.#wholeFrames, ...this.#pieces.map(({ frame }) => frame), answer];
     }
     return this.#frames;
   }
@@ -136,7 +159,14 @@ export class KeptBytes {
     if (this.#recent.length > 1) this.#recent = [Y.mergeUpdates(this.#recent)];
     const [merged] = this.#recent;
     if (!merged || merged.length < PIECE_BYTES) return;
-    this.#pieces.push(syncFrame('update', merged));
+    this.#pieces.push(framed(merged));
     this.#recent = [];
+  }
+
+  /** What was made of the tail is no longer all of it. */
+  #forget(): void {
+    this.#frames = null;
+    this.#lately = null;
+    if (this.#isMerged) this.#packed = null;
   }
 }

@@ -1,8 +1,9 @@
-import { existsSync, readdirSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { join, relative } from 'node:path';
 import { serveStatic } from '@hono/node-server/serve-static';
 import { Hono } from 'hono';
 import { compress } from 'hono/compress';
+import { z } from 'zod';
 import { Problem } from './problem.ts';
 
 /**
@@ -19,16 +20,29 @@ function isPlace(path: string): boolean {
   return !path.startsWith('/assets/') && !/^\/[^/]+\.[A-Za-z0-9]+$/.test(path);
 }
 
+const manifestSchema = z.record(
+  z.string(),
+  z.object({
+    file: z.string(),
+    name: z.string().optional(),
+    imports: z.array(z.string()).default([]),
+    isEntry: z.boolean().default(false),
+  }),
+);
+
 /**
- * Tells whoever opens a board of the large file that all its screens need, so that it comes beside the small ones that
- * would ask for it: half a second on a narrow line. `null` where the bundler made none by that name.
+ * Tells whoever opens a board of the large file that all its screens need and of what that one needs, so that they come
+ * beside the small ones that would ask for them: half a second on a narrow line. `null` where the bundler made none by
+ * that name.
  */
 function boardAhead(folder: string): string | null {
-  const assets = join(folder, 'assets');
-  const board = existsSync(assets)
-    ? readdirSync(assets).find((name) => /^board-[\w-]+\.js$/.test(name))
-    : undefined;
-  return board === undefined ? null : `</assets/${board}>; rel=modulepreload`;
+  const path = join(folder, '.vite/manifest.json');
+  if (!existsSync(path)) return null;
+  const chunks = manifestSchema.parse(JSON.parse(readFileSync(path, 'utf8')));
+  const board = Object.values(chunks).find(({ name }) => name === 'board');
+  if (!board) return null;
+  const needed = board.imports.flatMap((key) => chunks[key] ?? []).filter(({ isEntry }) => !isEntry);
+  return [board, ...needed].map(({ file }) => `</${file}>; rel=modulepreload`).join(', ');
 }
 
 /** Serves the built tablet: its files, and its one page for every address that is a place within it. */
@@ -47,7 +61,7 @@ export function tabletPages(folder: string): Hono {
     );
   const ahead = boardAhead(folder);
   pages.use('*', compress());
-  pages.get('*', serveStatic({ root: folder, onFound }));
+  pages.get('*', serveStatic({ root: folder, onFound, precompressed: true }));
   pages.get('*', async (c, next) => {
     if (!isPlace(c.req.path)) return next();
     if (ahead !== null && c.req.path.startsWith('/board/')) c.header('link', ahead);

@@ -94,7 +94,7 @@ export function boardRoutes(services: Services): readonly Route[] {
         const isPacked = /\bgzip\b/i.test(c.req.header('accept-encoding') ?? '');
         const board = await boardOf(services, params.board);
         const { epoch, kept } = await board.read(({ epoch, kept }) => ({ epoch: epoch.id, kept }));
-        const bytes = isPacked ? await kept.packed() : kept.whole;
+        const bytes = isPacked ? await kept.packed() : kept.lately();
         return new Response(new Uint8Array(bytes), {
           headers: {
             'content-type': 'application/octet-stream',
