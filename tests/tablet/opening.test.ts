@@ -20,8 +20,8 @@ afterAll(async () => {
   await base.stop();
 });
 
-/** Somebody at the door, whose socket says nothing until it is let. */
-async function atDoor() {
+/** Somebody at the door, whose socket says nothing until it is let; nor is a copy of the board given out till then. */
+async function atDoor({ givesCopy = false } = {}) {
   const { context, page } = await openTablet(browser, { base: base.url });
   const held: (() => void)[] = [];
   let isHeld = true;
@@ -32,6 +32,7 @@ async function atDoor() {
       else here.send(message);
     });
   });
+  if (!givesCopy) await page.route('**/document', (route) => (isHeld ? route.abort() : route.continue()));
   const letGo = (): void => {
     isHeld = false;
     for (const send of held.splice(0)) send();
@@ -69,6 +70,31 @@ it('says that it opens the board until the first copy is here, and not that the 
   await context.close();
 });
 
+it('reads a board that is not on this device beside the code, and shows it before the socket has said anything', async () => {
+  const { context, page, letGo } = await atDoor({ givesCopy: true });
+  const asked: string[] = [];
+  page.on('request', (request) => {
+    if (request.url().endsWith('/document')) asked.push(request.url());
+  });
+  await page.getByRole('button', { name: 'Join' }).click();
+  await page.getByRole('heading', { name: 'No setup yet' }).waitFor();
+  expect(await page.locator('.shell-title strong').textContent()).toBe('The rope walk');
+  expect(await page.locator('[data-link="live"]').count()).toBe(0);
+
+  // what was read so is kept like the rest, and not asked for again
+  letGo();
+  await page.locator('[data-link="live"]').waitFor();
+  expect(asked.length).toBe(1);
+  await page.reload();
+  await page.locator('[data-link="live"]').waitFor();
+  expect(asked.length).toBe(1);
+  await page.context().route('**/document', (route) => route.abort());
+  await page.evaluate('localStorage.clear()');
+  await page.goto(`/board/${board.boardId}/setup`);
+  await page.getByRole('heading', { name: 'No setup yet' }).waitFor();
+  await context.close();
+});
+
 it('says so where the base is out of reach before anything of the board came, and opens when it is back', async () => {
   const { context, page } = await openTablet(browser, { base: base.url });
   let isCut = true;
@@ -76,6 +102,7 @@ it('says so where the base is out of reach before anything of the board came, an
     if (isCut) await here.close();
     else here.connectToServer();
   });
+  await page.route('**/document', (route) => (isCut ? route.abort() : route.continue()));
   await page.goto(`/join#${board.invites.sound}`);
   await page.getByLabel('Your name').fill('Mirre Okafor');
   await page.getByRole('button', { name: 'Join' }).click();

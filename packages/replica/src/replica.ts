@@ -97,7 +97,10 @@ export class Replica<S extends Tables> {
     this.tray = this.#tray;
     this.late = this.#late;
     this.waiting = computed(() => this.#outbox.value?.pending.length ?? 0);
-    for (const update of kept?.updates ?? []) Y.applyUpdate(this.doc, update, this);
+    // in one transaction: a hundred small ones cost as much as the rest of a start
+    this.doc.transact(() => {
+      for (const update of kept?.updates ?? []) Y.applyUpdate(this.doc, update, this);
+    }, this);
     const { state } = watchDocument(this.doc, Object.keys(definition.tables), (changed) =>
       this.#changed(changed),
     );

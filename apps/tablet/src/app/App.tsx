@@ -1,10 +1,12 @@
 import { useSignalEffect } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { askAhead } from '../board/ahead.ts';
 import { appearance, showAppearance } from './appearance.ts';
 import { lazily } from './lazily.tsx';
 import { followHistory, go, place } from './navigation.ts';
-import { addressOf, homeOf, readPlace } from './places.ts';
+import { addressOf, type BoardPlace, homeOf, type Place, readPlace } from './places.ts';
+import { SCREENS } from './screens.ts';
 import {
   askMembership,
   lastAddress,
@@ -20,9 +22,18 @@ const NoInvite = lazily(() => import('../screens/join/Join.tsx').then((module) =
 const GuideAtDoor = lazily(() => import('../screens/guide/Guide.tsx').then((module) => module.GuideAtDoor));
 const BoardPage = lazily(() => import('./BoardPage.tsx').then((module) => module.BoardPage));
 
-/** Fetches what this address needs while the frame is still being drawn. */
+/** Fetches all at once what this address needs: code, screen and board. */
 export function prepareHere(): void {
-  if (place.peek().kind === 'board') BoardPage.prepare().catch(() => {});
+  const here = place.peek();
+  const address = here.kind === 'start' ? lastAddress() : null;
+  const wanted = address === null ? here : placeAt(address);
+  if (wanted.kind !== 'board') return;
+  const { board } = wanted;
+  const member = membershipOf(board);
+  const isAlone = wanted === here && isBoardAlone(location.pathname);
+  const { screen } = isAlone && member ? whereOn(member) : wanted;
+  for (const part of [BoardPage, SCREENS[screen]]) part.prepare().catch(() => {});
+  if (member) askAhead(board);
 }
 
 /** The whole app: the door, or a board. */
@@ -38,7 +49,7 @@ export function App(): JSX.Element {
   const here = place.value;
   switch (here.kind) {
     case 'join':
-      return <Join invite={here.invite} onJoined={() => void BoardPage.prepare()} />;
+      return <Join invite={here.invite} onJoined={prepareHere} />;
     case 'start':
       return <Start />;
     case 'guide':
@@ -46,6 +57,20 @@ export function App(): JSX.Element {
     case 'board':
       return <Member key={here.board} board={here.board} />;
   }
+}
+
+/** The place at an address that was kept on this device. */
+function placeAt(address: string): Place {
+  const { pathname, hash } = new URL(address, location.origin);
+  return readPlace(pathname, hash);
+}
+
+/** Where a link to a board alone leads: back to where this device was on it, or to the screen of one's role. */
+function whereOn({ boardId, role }: Membership): BoardPlace {
+  const address = lastAddress(boardId);
+  const last = address === null ? null : placeAt(address);
+  if (last?.kind === 'board' && last.board === boardId) return last;
+  return { kind: 'board', board: boardId, screen: homeOf(role), record: null };
 }
 
 /** Whether a path is that of a board and of nothing on it. */
@@ -57,8 +82,7 @@ function isBoardAlone(path: string): boolean {
 function Start(): JSX.Element {
   const [nobody, setNobody] = useState(false);
   useEffect(() => {
-    const address = new URL(lastAddress() ?? '/', location.origin);
-    const last = readPlace(address.pathname, address.hash);
+    const last = placeAt(lastAddress() ?? '/');
     if (last.kind === 'board') {
       go(last, true);
       return;
@@ -77,12 +101,7 @@ function Member({ board }: { board: string }): JSX.Element {
   const [member, setMember] = useState<Membership | null>(() => membershipOf(board));
   const [nobody, setNobody] = useState(false);
   useEffect(() => {
-    if (!member || !isBoardAlone(location.pathname)) return;
-    // a link to the board alone leads back to where this device was on it
-    const address = new URL(lastAddress(board) ?? '/', location.origin);
-    const last = readPlace(address.pathname, address.hash);
-    if (last.kind === 'board' && last.board === board) go(last, true);
-    else go({ kind: 'board', board, screen: homeOf(member.role), record: null }, true);
+    if (member && isBoardAlone(location.pathname)) go(whereOn(member), true);
   }, [board, member]);
   useEffect(() => {
     if (nobody) wantAddress(board, location.pathname + location.hash);

@@ -12,39 +12,16 @@ import { EntrySheet } from '../parts/lazySheets.ts';
 import { prepareForecast } from '../parts/useForecast.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { ReadyBody } from '../screens/setup/later.ts';
+import { SetupSide } from '../screens/setup/laterSide.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { fetchFace } from './face.ts';
-import { lazily } from './lazily.tsx';
 import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
 import { askToKeep, room } from './room.ts';
 import { Shell } from './Shell.tsx';
+import { SCREENS } from './screens.ts';
 import type { Membership } from './sessions.ts';
 import { warmScreens } from './warming.ts';
-
-const SCREENS = {
-  day: lazily(() => import('../screens/day/Day.tsx').then((module) => module.Day)),
-  setup: lazily(() => import('../screens/setup/Setup.tsx').then((module) => module.Setup)),
-  sound: lazily(() => import('../screens/sound/Sound.tsx').then((module) => module.Sound)),
-  match: lazily(() => import('../screens/match/Match.tsx').then((module) => module.Match)),
-  kit: lazily(() => import('../screens/kit/Kit.tsx').then((module) => module.Kit)),
-  places: lazily(() => import('../screens/places/Places.tsx').then((module) => module.Places)),
-  papers: lazily(() => import('../screens/papers/Papers.tsx').then((module) => module.Papers)),
-  reconcile: lazily(() => import('../screens/reconcile/Reconcile.tsx').then((module) => module.Reconcile)),
-  plan: lazily(() => import('../screens/plan/Plan.tsx').then((module) => module.Plan)),
-  progress: lazily(() => import('../screens/progress/Progress.tsx').then((module) => module.Progress)),
-  notices: lazily(() => import('../screens/notices/Notices.tsx').then((module) => module.Notices)),
-  guide: lazily(() => import('../screens/guide/Guide.tsx').then((module) => module.Guide)),
-  unit: lazily(() => import('../screens/unit/Unit.tsx').then((module) => module.Unit)),
-} as const satisfies Record<Screen, unknown>;
-
-/** The screen that is wanted first is fetched beside the board, not after it. */
-function prepareFirst(): void {
-  const here = place.peek();
-  if (here.kind === 'board') SCREENS[here.screen].prepare().catch(() => {});
-}
-
-prepareFirst();
 
 /** The first screen has the line to itself for so long, ms. */
 const PREPARE_AFTER_MS = 1500;
@@ -53,7 +30,7 @@ const PREPARE_AFTER_MS = 1500;
 async function prepareScreens(): Promise<void> {
   await fetchFace().catch(() => {});
   await prepareForecast().catch(() => {});
-  for (const part of [EntrySheet, FindingCard, AllFindings, ReadyBody, ...Object.values(SCREENS)])
+  for (const part of [SetupSide, EntrySheet, FindingCard, AllFindings, ReadyBody, ...Object.values(SCREENS)])
     await part.prepare().catch(() => {});
 }
 

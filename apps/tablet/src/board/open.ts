@@ -3,8 +3,10 @@ import { effect } from '@preact/signals';
 import * as z from 'zod/mini';
 import { localNotes, randomName, readNote, writeNote } from '../app/device.ts';
 import type { Membership } from '../app/sessions.ts';
+import { awaitAhead, noteKept, takeAhead } from './ahead.ts';
 import { Connection } from './connection.ts';
 import {
+  type KeptCopy,
   type KeptDatabase,
   loadCopy,
   openKept,
@@ -37,12 +39,15 @@ const after = (milliseconds: number, act: () => void): (() => void) => {
   return () => clearTimeout(timer);
 };
 
+/** A board that was asked for ahead is waited for so long before the socket is opened without it, ms. */
+const AHEAD_PATIENCE_MS = 2_500;
+
 /** Opens a board on this device: decides whether this page writes, loads what was kept, and reaches for the base. */
 export async function openBoard(membership: Membership): Promise<OpenBoard> {
   const { boardId, personId } = membership;
   const board: { opened: Connection<ShootTables> | null } = { opened: null };
   const begin = async (left: unknown): Promise<void> => {
-    const { copy, rows } = await loadKept(boardId);
+    const { copy, rows } = await loadHere(boardId);
     const start = chooseTab(personId, withGiven(rows, readTabRow(left)), randomName());
     if (board.opened) board.opened.write(start, copy?.epoch ?? null, copy?.updates ?? []);
     else board.opened = connect(membership, copy, start, () => writing.replaced());
@@ -68,13 +73,16 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
     },
   );
   if ((await writing.begin()) === 'reading') {
-    const { copy } = await loadKept(boardId);
+    const { copy } = await loadHere(boardId);
     board.opened ??= connect(membership, copy, null, () => writing.replaced());
   }
   const connection = board.opened;
   if (!connection) throw new Error('The board was not opened');
   const away = followPage(thisPage(), {
     wake: (slept) => void writing.check().then(() => connection.wake(slept)),
+  });
+  const stopNoting = effect(() => {
+    if (connection.live.value.link.status.value.kind === 'live') noteKept(boardId, true);
   });
   const stopClock = effect(() => {
     const estimate = connection.clock.value;
@@ -93,6 +101,7 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
       removeEventListener('pagehide', leave);
       away.stop();
       stopClock();
+      stopNoting();
       writing.close();
       connection.close();
     },
@@ -101,7 +110,7 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
 
 function connect(
   membership: Membership,
-  copy: Awaited<ReturnType<typeof loadCopy>>,
+  copy: HereCopy | null,
   start: ReturnType<typeof chooseTab> | null,
   onReplaced: () => void,
 ): Connection<ShootTables> {
@@ -109,20 +118,28 @@ function connect(
   return new Connection<ShootTables>({
     definition: boardDefinition,
     membership,
-    keeper: (ports) =>
-      new Keeper({
+    keeper: (ports) => {
+      const isKept = copy?.isKept === true;
+      const keeper = new Keeper({
         ports: browserPorts,
         board: boardId,
-        epoch: copy?.epoch ?? null,
-        rows: copy?.rows ?? 0,
+        epoch: isKept ? copy.epoch : null,
+        rows: isKept ? copy.rows : 0,
         resting: start === null,
         ...ports,
-      }),
+      });
+      if (copy && !isKept) {
+        keeper.begin(copy.epoch);
+        for (const update of copy.updates) keeper.append(update);
+      }
+      return keeper;
+    },
     updates: copy?.updates ?? [],
     start,
     ports: (tab) => ({
       open: (events) => openSocket(socketUrl(new URL(location.href), boardId, tab()), events),
-      fetchWhole: () => fetchWhole(new URL(location.href), boardId),
+      // what was asked for ahead and was long in coming is not asked for twice
+      fetchWhole: () => takeAhead(boardId) ?? fetchWhole(new URL(location.href), boardId),
       after,
       now: () => Date.now(),
       random: Math.random,
@@ -153,6 +170,21 @@ async function withDatabase<T>(use: (db: KeptDatabase) => Promise<T>): Promise<T
   } finally {
     db.close();
   }
+}
+
+/** A board's copy as this page begins with it. */
+interface HereCopy extends KeptCopy {
+  /** Whether it was on this device already; what just came from the base is yet to be written. */
+  readonly isKept: boolean;
+}
+
+/** What this device keeps of a board or, where it keeps nothing, what was asked for ahead of time. */
+async function loadHere(board: string): Promise<{ copy: HereCopy | null; rows: TabRow[] }> {
+  const { copy, rows } = await loadKept(board);
+  noteKept(board, copy !== null);
+  if (copy) return { copy: { ...copy, isKept: true }, rows };
+  const whole = await awaitAhead(board, AHEAD_PATIENCE_MS);
+  return { copy: whole && { epoch: whole.epoch, updates: [whole.update], rows: 0, isKept: false }, rows };
 }
 
 async function loadKept(board: string) {

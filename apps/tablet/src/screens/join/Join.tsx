@@ -31,11 +31,11 @@ export function Join({ invite, onJoined }: { invite: string; onJoined: () => voi
       return;
     }
     const { boardId, role } = outcome.membership;
-    onJoined();
     const wanted = new URL(takeWanted(boardId) ?? '/', location.origin);
     const place = readPlace(wanted.pathname, wanted.hash);
     if (place.kind === 'board' && place.board === boardId) go(place, true);
     else go({ kind: 'board', board: boardId, screen: homeOf(role), record: null }, true);
+    onJoined();
   };
 
   if (invite === '') return <NoInvite />;

@@ -5,13 +5,12 @@ import { Channels } from '../../parts/Channels.tsx';
 import { Cameras } from './Cameras.tsx';
 import { currentSetup } from './current.ts';
 import { AddRecorder } from './Devices.tsx';
-import { Flags } from './Flags.tsx';
+import { SetupSide } from './laterSide.ts';
 import { RollBar } from './RollBar.tsx';
-import { SetupFindings } from './SetupFindings.tsx';
 import { SetupHead } from './SetupHead.tsx';
-import { Takes } from './Takes.tsx';
 import './setup.css';
 import { useDerived } from '../../parts/useDerived.ts';
+import { useFirstPainted } from '../../parts/useFirstPainted.ts';
 
 /**
  * One setup: its picture, its sound, its takes, and what is wrong with it. Without one in the address, the setup in
@@ -20,6 +19,7 @@ import { useDerived } from '../../parts/useDerived.ts';
 export function Setup({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const current = useDerived(() => currentSetup(desk.setups.value), [desk]);
+  const isPainted = useFirstPainted();
   const setup = record ?? current;
   if (setup === undefined) {
     return (
@@ -51,14 +51,12 @@ export function Setup({ record }: { record: string | null }): JSX.Element {
   );
   const main = (
     <div class="setup-main" key="main">
-      {desk.me.role === 'sound' ? [sound, picture] : [picture, sound]}
+      {desk.me.role === 'sound' ? [sound, isPainted && picture] : [picture, isPainted && sound]}
     </div>
   );
   const side = (
     <div class="setup-side" key="side">
-      <Takes setup={setup} />
-      <SetupFindings setup={setup} />
-      <Flags setup={setup} />
+      {isPainted && <SetupSide setup={setup} />}
     </div>
   );
   // On a narrow screen the order is the one of the page: first what one's role does here.
