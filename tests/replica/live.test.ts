@@ -1,4 +1,4 @@
-import { BoardState, type CellAddress, LiveBoard } from '@plumbline/replica';
+import { BoardState, type CellAddress, idsUnder, LiveBoard, splitId } from '@plumbline/replica';
 import { effect } from '@preact/signals-core';
 import { describe, expect, it } from 'vitest';
 import { randomOf, seedOf } from '../support/random.ts';
@@ -58,4 +58,21 @@ describe(`a live list of records (seed ${SEED})`, () => {
     expect(told).toBe(2);
     stop();
   });
+});
+
+it(`of a sorted list what belongs to a record is found, whatever its neighbours are called (seed ${SEED})`, () => {
+  const random = randomOf(SEED);
+  const part = (): string =>
+    Array.from({ length: 1 + random.below(3) }, () => 'aZ9_-'[random.below(5)] ?? '').join('');
+  for (let round = 0; round < 200; round += 1) {
+    const ids = Array.from({ length: random.below(60) }, () =>
+      Array.from({ length: 1 + random.below(3) }, part).join('.'),
+    ).sort();
+    const first = part();
+    const under = ids.filter((id) => {
+      const [of, ...rest] = splitId(id);
+      return of === first && rest.length > 0;
+    });
+    expect(idsUnder(ids, first), `${first} in ${ids.join(' ')}`).toEqual(under);
+  }
 });

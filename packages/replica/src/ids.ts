@@ -32,6 +32,23 @@ export function splitId(record: string): string[] {
   return record.split('.');
 }
 
+/** Of sorted ids those that begin with the part `first` and have another: `idsUnder(ids, '12a')` has `12a.A`. */
+export function idsUnder(ids: readonly string[], first: string): readonly string[] {
+  return ids.slice(placeIn(ids, `${first}.`), placeIn(ids, `${first}/`));
+}
+
+/** Where an id stands in a sorted list, or would. */
+export function placeIn(ids: readonly string[], id: string, from = 0): number {
+  let low = from;
+  let high = ids.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((ids[middle] ?? '') < id) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** The key of a cell inside its table's `Y.Map`. */
 export function cellKey(record: string, field: string): string {
   return `${record}/${field}`;

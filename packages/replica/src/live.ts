@@ -1,6 +1,6 @@
 import { batch, type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
 import * as z from 'zod/mini';
-import { addressKey, type CellAddress } from './ids.ts';
+import { addressKey, type CellAddress, placeIn } from './ids.ts';
 import type { Json } from './json.ts';
 import type { BoardReader, Cell } from './state.ts';
 import type { FieldName, FieldValue, RecordView, TableName, Tables } from './tables.ts';
@@ -124,7 +124,7 @@ function withChanges(
   const came: string[] = [];
   const went = new Set<string>();
   for (const id of touched) {
-    const isKnown = ids[placeOf(ids, id)] === id;
+    const isKnown = ids[placeIn(ids, id)] === id;
     if (exists(id) && !isKnown) came.push(id);
     if (!exists(id) && isKnown) went.add(id);
   }
@@ -133,24 +133,12 @@ function withChanges(
   const merged: string[] = [];
   let from = 0;
   for (const id of came.sort()) {
-    const place = placeOf(stayed, id, from);
+    const place = placeIn(stayed, id, from);
     for (; from < place; from += 1) merged.push(stayed[from] ?? '');
     merged.push(id);
   }
   for (; from < stayed.length; from += 1) merged.push(stayed[from] ?? '');
   return merged;
-}
-
-/** Where an id stands in a sorted list, or would. */
-function placeOf(ids: readonly string[], id: string, from = 0): number {
-  let low = from;
-  let high = ids.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((ids[middle] ?? '') < id) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 /** Typed reads of a board as it stands now, without signals. */

@@ -1,4 +1,4 @@
-import { splitId } from '@plumbline/replica';
+import { idsUnder, splitId } from '@plumbline/replica';
 import type { ShootReader, ShootRecord } from '../tables/index.ts';
 
 /** A recorder's channel on a setup. */
@@ -14,10 +14,9 @@ export interface ChannelView {
 
 /** The channels of a setup by recorder and number; those of recorders out of use are left out. */
 export function channelsOf(reader: ShootReader, setup: string): ChannelView[] {
-  return reader
-    .records('inputs')
+  return idsUnder(reader.records('inputs'), setup)
     .map((record) => ({ record, parts: splitId(record) }))
-    .filter(({ parts: [of, recorder = ''] }) => of === setup && !isRetired(reader, recorder))
+    .filter(({ parts: [, recorder = ''] }) => !isRetired(reader, recorder))
     .map(({ record, parts: [, recorder = '', channel] }) => {
       const view = reader.view('inputs', record);
       return { record, recorder, channel: Number(channel), open: isOpen(view), view };

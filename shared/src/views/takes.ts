@@ -1,4 +1,4 @@
-import { joinId, splitId } from '@plumbline/replica';
+import { idsUnder, joinId, splitId } from '@plumbline/replica';
 import type { ShootReader, ShootRecord } from '../tables/index.ts';
 
 /** `announced`: something is entered, nothing rolled. */
@@ -29,8 +29,7 @@ export function takeOf(reader: ShootReader, record: string): TakeView {
 
 /** The takes of a setup by number, those rolled by mistake left out. */
 export function takesOf(reader: ShootReader, setup: string): TakeView[] {
-  const records = reader.records('takes').filter((record) => splitId(record)[0] === setup);
-  return takesIn(reader, records).sort((a, b) => a.number - b.number);
+  return takesIn(reader, idsUnder(reader.records('takes'), setup)).sort((a, b) => a.number - b.number);
 }
 
 /** All takes in use, in no particular order. */
@@ -52,10 +51,6 @@ export function rollingTake(reader: ShootReader, setup: string): TakeView | unde
 export function nextTake(reader: ShootReader, setup: string): string {
   const announced = takesOf(reader, setup).find(({ state }) => state === 'announced');
   if (announced) return announced.record;
-  const numbers = reader
-    .records('takes')
-    .map(splitId)
-    .filter(([of]) => of === setup)
-    .map(([, number]) => Number(number));
+  const numbers = idsUnder(reader.records('takes'), setup).map((record) => Number(splitId(record)[1]));
   return joinId(setup, Math.max(0, ...numbers) + 1);
 }

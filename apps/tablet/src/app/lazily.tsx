@@ -20,10 +20,12 @@ function Opening(): JSX.Element {
  * Makes a screen of a function that imports it.
  *
  * @param Meanwhile shown until it is here; with `null` nothing is, also where it cannot be fetched
+ * @param onDrawn told whenever it has been drawn for the first time somewhere
  */
 export function lazily<P extends object>(
   load: () => Promise<ComponentType<P>>,
   Meanwhile: (() => JSX.Element) | null = Opening,
+  onDrawn: () => void = () => {},
 ): LazyScreen<P> {
   let loaded: ComponentType<P> | null = null;
   const prepare = async (): Promise<void> => {
@@ -40,6 +42,9 @@ export function lazily<P extends object>(
           () => setFailed(true),
         );
     }, []);
+    useEffect(() => {
+      if (isReady) onDrawn();
+    }, [isReady]);
     if (loaded) {
       const Loaded = loaded;
       return <Loaded {...props} />;

@@ -8,7 +8,6 @@ import {
   personOfWriter,
   readerOf,
   type SetOutcome,
-  splitId,
 } from '@plumbline/replica';
 import {
   type MatchGroup,
@@ -19,8 +18,10 @@ import {
   type TakeView,
   tables,
   takesIn,
+  takesOf,
 } from '@plumbline/shared';
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { painted } from '../app/firstPaint.ts';
 import { say } from '../parts/saying.ts';
 import type { ShowingContext } from '../values/showing.ts';
 import type { Connection, Live } from './connection.ts';
@@ -40,8 +41,9 @@ export { initials, type Me, type Somebody } from './people.ts';
 const NO_TAKES: readonly TakeView[] = [];
 const FETCH_AGAIN_MS = 5_000;
 
-/** The board is drawn first, ms: fetching and reading the rules would hold it up. */
-const JUDGE_AFTER_MS = 150;
+/** The board is painted first: fetching and reading the rules would hold it up. A page that is not seen paints nothing. */
+const JUDGE_AFTER_MS = 50;
+const JUDGE_UNSEEN_AFTER_MS = 2_000;
 
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
@@ -74,8 +76,7 @@ export class Desk {
   readonly nameOf: Naming['nameOf'];
   readonly #naming: Naming;
   readonly #undoing: Undoing;
-  /** The records of takes by setup, and the takes of each setup once somebody has asked for them. */
-  readonly #takeRecords: ReadonlySignal<ReadonlyMap<string, readonly string[]>>;
+  /** The takes of each setup, once somebody has asked for them. */
   readonly #takes = new Map<string, ReadonlySignal<readonly TakeView[]>>();
   readonly #rules: Signal<Rules | null> = signal(null);
   #closed = false;
@@ -97,17 +98,19 @@ export class Desk {
     this.judging = arrange(this.#rules, this.board, () => readerOf(tables, live.replica.shown));
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
-    this.#takeRecords = computed(() => bySetup(this.board.records('takes')));
     this.rolling = computed(() => this.#rollingTakes());
     this.people = computed(() =>
       peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
     );
     this.here = computed(() => this.board.value('people', personId, 'name') !== undefined);
     let isBegun = false;
-    this.#stopWaiting = effect(() => {
-      if (isBegun || !this.here.value) return;
+    const begin = (): void => {
+      if (isBegun) return;
       isBegun = true;
-      setTimeout(() => void this.#beginJudging(), JUDGE_AFTER_MS);
+      void this.#beginJudging();
+    };
+    this.#stopWaiting = effect(() => {
+      if (this.here.value) setTimeout(begin, painted.value ? JUDGE_AFTER_MS : JUDGE_UNSEEN_AFTER_MS);
     });
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',
@@ -189,15 +192,13 @@ export class Desk {
   takesOf(setup: string): readonly TakeView[] {
     let takes = this.#takes.get(setup);
     if (!takes) {
-      takes = computed(() => this.#readTakes(setup));
+      takes = computed(() => {
+        const found = takesOf(this.board, setup);
+        return found.length === 0 ? NO_TAKES : found;
+      });
       this.#takes.set(setup, takes);
     }
     return takes.value;
-  }
-
-  #readTakes(setup: string): readonly TakeView[] {
-    const takes = takesIn(this.board, this.#takeRecords.value.get(setup) ?? []);
-    return takes.length === 0 ? NO_TAKES : takes.sort((a, b) => a.number - b.number);
   }
 
   /** Nearly all takes are cut, and that is all that is read of those. */
@@ -276,16 +277,4 @@ export class Desk {
   cellName(address: CellAddress): string {
     return this.#naming.cellName(address);
   }
-}
-
-/** Records of takes by their setup. */
-function bySetup(records: readonly string[]): ReadonlyMap<string, readonly string[]> {
-  const map = new Map<string, string[]>();
-  for (const record of records) {
-    const [setup = ''] = splitId(record);
-    const known = map.get(setup);
-    if (known) known.push(record);
-    else map.set(setup, [record]);
-  }
-  return map;
 }

@@ -1,4 +1,5 @@
 import type { JSX } from 'preact';
+import { painted } from '../../app/firstPaint.ts';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
 import { Channels } from '../../parts/Channels.tsx';
@@ -10,7 +11,6 @@ import { RollBar } from './RollBar.tsx';
 import { SetupHead } from './SetupHead.tsx';
 import './setup.css';
 import { useDerived } from '../../parts/useDerived.ts';
-import { useFirstPainted } from '../../parts/useFirstPainted.ts';
 
 /**
  * One setup: its picture, its sound, its takes, and what is wrong with it. Without one in the address, the setup in
@@ -19,7 +19,7 @@ import { useFirstPainted } from '../../parts/useFirstPainted.ts';
 export function Setup({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const current = useDerived(() => currentSetup(desk.setups.value), [desk]);
-  const isPainted = useFirstPainted();
+  const isPainted = painted.value;
   const setup = record ?? current;
   if (setup === undefined) {
     return (

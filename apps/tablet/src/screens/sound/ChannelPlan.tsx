@@ -1,4 +1,4 @@
-import { channelsOf } from '@plumbline/shared';
+import { channelsOf, type ShootRecord } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useBoardPlace } from '../../app/links.tsx';
 import { go } from '../../app/navigation.ts';
@@ -9,6 +9,16 @@ import { useDerived } from '../../parts/useDerived.ts';
 
 /** Setups beside each other: more is no longer a picture. */
 const MOST_COLUMNS = 40;
+
+/** A channel over the setups. */
+interface Row {
+  readonly recorder: string;
+  readonly channel: number;
+  /** By the column of the setup; none where the setup says nothing of the channel. */
+  readonly cells: { view: ShootRecord<'inputs'>; changed: boolean }[];
+  /** What was on it last, going through the setups. */
+  lastSource: string | undefined;
+}
 
 /** Which source is on which channel, setup by setup: where a channel changes hands it shows. */
 export function ChannelPlan(props: {
@@ -23,18 +33,25 @@ export function ChannelPlan(props: {
   const plan = useDerived(() => {
     const at = Math.max(0, setups.indexOf(setup));
     const from = Math.max(0, Math.min(at - MOST_COLUMNS / 2, setups.length - MOST_COLUMNS));
-    const columns = setups
-      .slice(from, from + MOST_COLUMNS)
-      .map((id) => ({ id, channels: channelsOf(desk.board, id) }));
-    const names = new Map<string, { recorder: string; channel: number }>();
-    for (const { channels } of columns) {
-      for (const { recorder, channel } of channels)
-        names.set(`${recorder}.${channel}`, { recorder, channel });
+    const columns = setups.slice(from, from + MOST_COLUMNS);
+    const rows = new Map<string, Row>();
+    for (const [column, id] of columns.entries()) {
+      for (const { recorder, channel, view } of channelsOf(desk.board, id)) {
+        const name = `${recorder}.${channel}`;
+        const row = rows.get(name) ?? { recorder, channel, cells: [], lastSource: undefined };
+        rows.set(name, row);
+        const { source } = view;
+        row.cells[column] = {
+          view,
+          changed: source !== undefined && row.lastSource !== undefined && row.lastSource !== source,
+        };
+        row.lastSource = source ?? row.lastSource;
+      }
     }
-    const rows = [...names.values()].sort((a, b) =>
+    const sorted = [...rows.values()].sort((a, b) =>
       a.recorder === b.recorder ? a.channel - b.channel : a.recorder < b.recorder ? -1 : 1,
     );
-    return { columns, rows };
+    return { columns, rows: sorted };
   }, [desk, setup, setups]);
   if (plan.rows.length === 0) return null;
   return (
@@ -54,7 +71,7 @@ export function ChannelPlan(props: {
               <th scope="col">
                 <span class="unseen">Channel</span>
               </th>
-              {plan.columns.map(({ id }) => (
+              {plan.columns.map((id) => (
                 <th key={id} scope="col" data-current={id === setup}>
                   <a
                     href={addressOf(placeOf('sound', id))}
@@ -70,35 +87,23 @@ export function ChannelPlan(props: {
             </tr>
           </thead>
           <tbody>
-            {plan.rows.map(({ recorder, channel }) => (
+            {plan.rows.map(({ recorder, channel, cells }) => (
               <tr key={`${recorder}.${channel}`}>
                 <th scope="row" class="number">
                   <span class="unit before">{recorder}</span>
                   {channel}
                 </th>
-                {plan.columns.map(({ id, channels }, index) => {
-                  const here = channels.find(
-                    (each) => each.recorder === recorder && each.channel === channel,
-                  );
-                  const before = plan.columns
-                    .slice(0, index)
-                    .flatMap((column) => column.channels)
-                    .findLast(
-                      (each) => each.recorder === recorder && each.channel === channel && each.view.source,
-                    );
-                  const changed =
-                    here?.view.source !== undefined &&
-                    before !== undefined &&
-                    before.view.source !== here.view.source;
+                {plan.columns.map((id, column) => {
+                  const { view, changed = false } = cells[column] ?? {};
                   return (
                     <td key={id} data-current={id === setup} data-changed={changed}>
-                      {here?.view.source ?? <span class="muted">–</span>}
-                      {here?.view.secondSource !== undefined && (
+                      {view?.source ?? <span class="muted">–</span>}
+                      {view?.secondSource !== undefined && (
                         <span class="plan-second">
-                          <Mark name="fault" /> {here.view.secondSource}
+                          <Mark name="fault" /> {view.secondSource}
                         </span>
                       )}
-                      {here?.view.state === 'flagged' && (
+                      {view?.state === 'flagged' && (
                         <span class="plan-second">
                           <Mark name="fault" /> flagged
                         </span>

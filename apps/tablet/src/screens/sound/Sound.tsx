@@ -1,8 +1,10 @@
-import { channelsOf } from '@plumbline/shared';
+import { idsUnder, splitId } from '@plumbline/replica';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { painted } from '../../app/firstPaint.ts';
 import { ScreenLink } from '../../app/links.tsx';
 import { dateIn, daysOf, dayToShow, isOnDay } from '../../board/days.ts';
+import type { Desk } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Channels } from '../../parts/Channels.tsx';
 import { Field } from '../../parts/Field.tsx';
@@ -26,6 +28,14 @@ const RECORDER = [
   'battery',
 ] as const;
 
+/** Whether a channel of a setup is flagged. Only that is read: the plan reads what else there is. */
+function isFlagged({ board }: Desk, setup: string): boolean {
+  return idsUnder(board.records('inputs'), setup).some((record) => {
+    if (board.value('inputs', record, 'state') !== 'flagged') return false;
+    return board.value('recorders', splitId(record)[1] ?? '', 'retired') !== true;
+  });
+}
+
 /** The channels of one setup, the plan of all setups of the day, and the recorder. */
 export function Sound({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
@@ -40,6 +50,8 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
   const current = useDerived(() => currentSetup(desk.setups.value), [desk]);
   const setup = record ?? current;
   const recorders = useDerived(() => desk.recordsInUse('recorders'), [desk]);
+  const flagged = useDerived(() => `/${ids.filter((id) => isFlagged(desk, id)).join('/')}/`, [desk, ids]);
+  const isPainted = painted.value;
   const strip = useRef<HTMLElement>(null);
   useEffect(() => {
     strip.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'center' });
@@ -66,9 +78,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
               aria-current={id === setup ? 'page' : undefined}
             >
               {view.label ?? id}
-              {channelsOf(desk.board, id).some(({ view: input }) => input.state === 'flagged') && (
-                <span class="unseen">, a channel is flagged</span>
-              )}
+              {flagged.includes(`/${id}/`) && <span class="unseen">, a channel is flagged</span>}
             </ScreenLink>
           ))}
         </nav>
@@ -80,17 +90,19 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
           title={`${desk.nameOf('setups', setup)}: ${desk.board.value('setups', setup, 'description') ?? 'channels'}`}
           key={setup}
         />
-        <ChannelPlan
-          setups={ids}
-          setup={setup}
-          onWholeShoot={day === undefined ? null : () => setWholeShoot(!wholeShoot)}
-          wholeShoot={wholeShoot}
-        />
+        {isPainted && (
+          <ChannelPlan
+            setups={ids}
+            setup={setup}
+            onWholeShoot={day === undefined ? null : () => setWholeShoot(!wholeShoot)}
+            wholeShoot={wholeShoot}
+          />
+        )}
       </div>
       <div class="setup-side">
         <RoomTone setup={setup} />
-        <SetupFindings setup={setup} department="sound" />
-        {recorders.map((recorder) => (
+        {isPainted && <SetupFindings setup={setup} department="sound" />}
+        {(isPainted ? recorders : []).map((recorder) => (
           <section key={recorder} class="section" aria-label={`Recorder ${recorder}`}>
             <h2>{desk.board.value('recorders', recorder, 'name') ?? `Recorder ${recorder}`}</h2>
             <div class="fields">
@@ -105,7 +117,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
           </section>
         ))}
         <AddRecorder />
-        <Flags setup={setup} />
+        {isPainted && <Flags setup={setup} />}
       </div>
     </div>
   );
