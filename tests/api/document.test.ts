@@ -1,5 +1,5 @@
 import { get } from 'node:http';
-import { gunzipSync } from 'node:zlib';
+import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { readFrame, syncFrame } from '@plumbline/replica';
 import { expect, it } from 'vitest';
 import * as Y from 'yjs';
@@ -34,7 +34,8 @@ it('the document is handed out compressed to whoever takes that, the same bytes 
   for (let n = 0; n < 200; n++)
     tablet.set('jars', `first.${1 + (n % 9)}`, 'remark', `${n} ${'damp '.repeat(600)}`);
   await tablet.settled();
-  const packed = await raw(base, guest, 'deflate, gzip, br');
+  const packed = await raw(base, guest, 'deflate, gzip');
+  const tighter = await raw(base, guest, 'gzip, deflate, br, zstd');
   const plain = await raw(base, guest, 'identity');
   expect(packed.headers).toMatchObject({
     'content-encoding': 'gzip',
@@ -48,6 +49,8 @@ it('the document is handed out compressed to whoever takes that, the same bytes 
   expect(packed.bytes.length).toBeLessThan(plain.bytes.length / 4);
   expect(gunzipSync(packed.bytes).equals(plain.bytes)).toBe(true);
   expect((await raw(base, guest, 'gzip')).bytes.equals(packed.bytes)).toBe(true);
+  expect(tighter.headers['content-encoding']).toBe('br');
+  expect(brotliDecompressSync(tighter.bytes).equals(plain.bytes)).toBe(true);
 
   const socket = await openRaw(base, guest);
   const hello = await socket.message('hello');

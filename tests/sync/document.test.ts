@@ -1,4 +1,4 @@
-import { gunzipSync } from 'node:zlib';
+import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { BaseClock, judgeBrought, KeptBytes, readQuestion } from '@plumbline/base';
 import {
   newDocument,
@@ -114,8 +114,9 @@ describe('what is handed to whoever joins', () => {
         ]),
       );
       if (n % 60 !== 59) continue;
-      const packed = gunzipSync(await kept.packed());
-      for (const bytes of [kept.lately(), new Uint8Array(packed)]) {
+      const gzip = gunzipSync(await kept.packed('gzip'));
+      const brotli = brotliDecompressSync(await kept.packed('br'));
+      for (const bytes of [kept.lately(), new Uint8Array(gzip), new Uint8Array(brotli)]) {
         const copy = read(bytes);
         expect(copy.store.pendingStructs).toBeNull();
         expect(Y.encodeStateAsUpdate(copy)).toEqual(Y.encodeStateAsUpdate(doc));

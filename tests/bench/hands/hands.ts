@@ -17,6 +17,8 @@ const DELAY_MS = 100;
 /** 400 setups, as many as a long shoot has. */
 const DAYS = 20;
 const EDITORS = 8;
+/** So often a page is opened again from the device. */
+const AGAIN = 3;
 const HOMES = {
   director: '.setup-row, .now',
   camera: '.camera [data-field]',
@@ -41,28 +43,32 @@ export const hands: Measure = {
       const large = placed.boards[1];
       if (!small || !large) throw new Error('no boards');
       for (const role of roles) {
-        const first: number[] = [];
-        const again: number[] = [];
+        const times: Openings[] = [];
         for (let round = 0; round < rounds; round++) {
-          const times = await openings(browser, base, small.invites[role] ?? '', role);
-          first.push(times.cold);
-          again.push(times.installed);
+          times.push(await openings(browser, base, small.invites[role] ?? '', role));
         }
         figures.push(
           {
             name: 'useful paint, cold',
             of: role,
             unit: 's',
-            value: median(first) / 1000,
+            value: median(times.map(({ cold }) => cold)) / 1000,
             samples: rounds,
             aim: { most: 2.5 },
+          },
+          {
+            name: 'useful paint, for the first time from the device',
+            of: role,
+            unit: 's',
+            value: median(times.map(({ first }) => first)) / 1000,
+            samples: rounds,
           },
           {
             name: 'useful paint, installed',
             of: role,
             unit: 's',
-            value: median(again) / 1000,
-            samples: rounds,
+            value: median(times.flatMap(({ again }) => again)) / 1000,
+            samples: rounds * AGAIN,
             aim: { most: 0.8 },
           },
         );
@@ -77,7 +83,7 @@ export const hands: Measure = {
       figures,
       notes: [
         `processor slowed down by Chromium ${SLOWER} times; the line is kept by the bench outside the browser, ${BITS_PER_SECOND / 1e6} Mbit/s back and ${DELAY_MS} ms there and back, all connections together, so that the service worker is held back too`,
-        'useful paint: from the navigation to the first task after the frame in which the first rows of the role’s own screen stand; cold: nothing is kept on the device but the session; installed: every file is on the device, the page is opened anew',
+        `useful paint: from the navigation to the first task after the frame in which the first rows of the role’s own screen stand; cold: nothing is kept on the device but the session; for the first time from the device: every file is on it, the page is opened anew; installed: the same ${AGAIN} times more, once the browser has kept what it made of the script`,
         `long tasks: of the page that a director looks at, while ${EDITORS} people each set two values a second on the setup that it shows, over the line, slowed down; the board is a day of 20 setups`,
         'search: a key in Find on a board of 400 setups, from the key to the first task after the frame with what it found, on the slowed tablet',
       ],
@@ -85,13 +91,15 @@ export const hands: Measure = {
   },
 };
 
-/** Opens the board cold and from the device; how long until the role's own screen can be read, ms. */
-async function openings(
-  browser: Browser,
-  base: BaseServer,
-  invite: string,
-  role: Role,
-): Promise<{ cold: number; installed: number }> {
+/** How long it takes until the role's own screen can be read, ms. */
+interface Openings {
+  readonly cold: number;
+  readonly first: number;
+  readonly again: readonly number[];
+}
+
+/** Opens the board cold and then from the device, again and again. */
+async function openings(browser: Browser, base: BaseServer, invite: string, role: Role): Promise<Openings> {
   // the session is all that is there: the way in was walked before, by a call
   const answer = await call(base, 'POST', '/api/join', { body: { invite, name: `Slow ${role}` } });
   const member = z
@@ -136,8 +144,13 @@ async function openings(
     const cold = await useful(page, `/board/${member.boardId}`);
     await page.evaluate('navigator.serviceWorker.ready.then(() => undefined)');
     await page.waitForTimeout(500);
-    const installed = await useful(page, `/board/${member.boardId}`);
-    return { cold, installed };
+    const first = await useful(page, `/board/${member.boardId}`);
+    const again: number[] = [];
+    while (again.length < AGAIN) {
+      await page.waitForTimeout(1_500);
+      again.push(await useful(page, `/board/${member.boardId}`));
+    }
+    return { cold, first, again };
   } finally {
     await context.close();
     line.close();

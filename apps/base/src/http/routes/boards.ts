@@ -91,14 +91,17 @@ export function boardRoutes(services: Services): readonly Route[] {
       answer: { status: 200, media: 'application/octet-stream' },
       problems: [503],
       handle: async ({ params, c }) => {
-        const isPacked = /\bgzip\b/i.test(c.req.header('accept-encoding') ?? '');
+        const accepted = c.req.header('accept-encoding') ?? '';
+        const packing = (['br', 'gzip'] as const).find((how) =>
+          new RegExp(`\\b${how}\\b`, 'i').test(accepted),
+        );
         const board = await boardOf(services, params.board);
         const { epoch, kept } = await board.read(({ epoch, kept }) => ({ epoch: epoch.id, kept }));
-        const bytes = isPacked ? await kept.packed() : kept.lately();
+        const bytes = packing ? await kept.packed(packing) : kept.lately();
         return new Response(new Uint8Array(bytes), {
           headers: {
             'content-type': 'application/octet-stream',
-            ...(isPacked ? { 'content-encoding': 'gzip' } : {}),
+            ...(packing ? { 'content-encoding': packing } : {}),
             vary: 'accept-encoding',
             'x-plumbline-epoch': epoch,
           },
