@@ -1,11 +1,15 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { OWN_BOARD, TRY } from '../../apps/tablet/src/screens/guide/pages.ts';
 import { IS_WHOLE, PATIENCE_MS } from '../soak/size.ts';
 import { faultsOf, sidewaysOverflow, smallTargets } from '../support/axe.ts';
-import { temporaryFolder } from '../support/base.ts';
+import { call, joinWith, temporaryFolder } from '../support/base.ts';
 import { launchBrowser, SIZES } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
+import { liveADay } from './lived.ts';
+import { faultsOfSheet, WAYS } from './sheets.ts';
 
 const ROLES = ['director', 'camera', 'sound', 'producer'] as const;
 const APPEARANCES = ['dark', 'daylight', 'night'] as const;
@@ -32,9 +36,13 @@ const SCREENS = [
 const folder = temporaryFolder('everyone');
 let base: BaseProcess;
 let browser: Browser;
+let invites: Readonly<Record<string, string>>;
 
 beforeAll(async () => {
   base = await startBaseProcess(folder.path, { PLUMBLINE_DEMO: '1' });
+  invites = Object.fromEntries(
+    Object.entries(base.greeting.links ?? {}).map(([role, link]) => [role, link.split('#')[1] ?? '']),
+  );
   browser = await launchBrowser();
 }, PATIENCE_MS);
 
@@ -44,13 +52,12 @@ afterAll(async () => {
   folder.remove();
 });
 
-const tablets = tabletsOf(() => {
-  const { boardId = '', links = {} } = base.greeting;
-  const invites = Object.fromEntries(
-    Object.entries(links).map(([role, link]) => [role, link.split('#')[1] ?? '']),
-  );
-  return { browser, base: base.url, boardId, invites };
-});
+const tablets = tabletsOf(() => ({
+  browser,
+  base: base.url,
+  boardId: base.greeting.boardId ?? '',
+  invites,
+}));
 
 /** A tablet of a role, made to look as it is chosen to on its unit's screen. */
 async function joined(role: (typeof ROLES)[number], appearance: Appearance) {
@@ -142,4 +149,76 @@ describe('a thumb and a narrow window are enough', () => {
     },
     PATIENCE_MS,
   );
+});
+
+describe('every sheet: WCAG 2.2 AA as far as axe-core can tell, named, in reach of a thumb and of the keyboard', () => {
+  beforeAll(() => liveADay(base, invites, tablets), PATIENCE_MS);
+
+  it.each(IS_WHOLE ? ROLES : (['director', 'camera', 'sound'] as const))(
+    'of the %s; what makes something new says what each box is for',
+    async (role) => {
+      const tablet = await tablets.at(role, 'day', { size: 'portrait', name: `The ${role}` });
+      const { page } = tablet;
+      const faults: string[] = [];
+      for (const [turn, way] of WAYS[role].filter(({ like }) => IS_WHOLE || like === undefined).entries()) {
+        const looks = IS_WHOLE ? APPEARANCES : [APPEARANCES[turn % APPEARANCES.length]];
+        if (!page.url().endsWith(`/${way.screen}`) || way.first) await tablet.go(way.screen);
+        for (const look of looks) {
+          await page.evaluate(`document.documentElement.dataset.appearance = '${look}'`);
+          faults.push(...(await faultsOfSheet(page, way)));
+        }
+      }
+      await tablet.giveBack();
+      expect(faults).toEqual([]);
+    },
+    PATIENCE_MS,
+  );
+});
+
+const findingsSchema = z.object({
+  findings: z.array(
+    z.object({
+      department: z.string(),
+      message: z.string(),
+      targets: z.array(z.object({ record: z.string() })),
+      remedies: z.array(z.object({ by: z.string() })),
+    }),
+  ),
+});
+
+describe('the demo board explains itself', () => {
+  it.each(IS_WHOLE ? ROLES : (['director', 'camera', 'sound'] as const))(
+    'to the %s: on each screen that nothing of it is real, and one touch further what to begin with',
+    async (role) => {
+      const tablet = await tablets.at(role, 'day', { size: 'portrait', name: `The ${role}` });
+      const { page } = tablet;
+      for (const screen of ['day', 'setup', 'sound', 'progress']) {
+        await tablet.go(screen);
+        await page.getByText('Rehearsal: nothing here is real').waitFor();
+      }
+      await page.getByRole('link', { name: 'Where to begin' }).click();
+      const lines = page.locator(`[data-guide="${role}"] [data-guide-rehearsal] li`);
+      await lines.first().waitFor();
+      const told = await lines.allTextContents();
+      await tablet.giveBack();
+      expect(told.join(' ')).toMatch(/invented.*Undo/);
+      expect(told).toContain(TRY[role]);
+      expect(told).toContain(OWN_BOARD);
+    },
+    PATIENCE_MS,
+  );
+
+  it('and what each role may try first is there to be tried', async () => {
+    const { boardId, session } = await joinWith(base, invites.producer ?? '', 'Who looks');
+    const { body } = await call(base, 'GET', `/api/boards/${boardId}/findings`, { token: session });
+    const { findings } = findingsSchema.parse(body);
+    const isAbout = (record: string, by: string) =>
+      findings.some(
+        ({ targets, remedies }) =>
+          targets.some((target) => target.record.startsWith(record)) &&
+          remedies.some((remedy) => remedy.by === by),
+      );
+    // the setup that is too bright for its neighbour, and the channel with two sources
+    expect([isAbout('1D.A', 'camera'), isAbout('3C.R1', 'sound')]).toEqual([true, true]);
+  });
 });

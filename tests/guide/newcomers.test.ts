@@ -1,7 +1,5 @@
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { goTo, openStage, ROLES, type Stage, sitDown } from '../hands/stage.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { describe, expect, it } from 'vitest';
+import { goTo, onAStage, ROLES, sitDown } from '../hands/stage.ts';
 
 /** Every screen that can be empty on a first day. */
 const EMPTY = [
@@ -21,25 +19,14 @@ const EMPTY = [
 const TELLS =
   /\b(adds?|takes?|loads?|comes?|belongs?|enters?|entered|appears?|begins?|planned|plan|needs?)\b/i;
 
-let stage: Stage;
-let browser: Browser;
-
-beforeAll(async () => {
-  stage = await openStage({ plan: false });
-  browser = await launchBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await stage?.close();
-});
+const on = onAStage(undefined, { plan: false });
 
 describe('a first start with nothing on the board', () => {
   it.each(ROLES)('every empty screen tells the %s what goes there and who puts it there', async (role) => {
-    const { page, context } = await sitDown(browser, stage, role);
+    const { page, context } = await sitDown(on.browser, on.stage, role);
     const silent: string[] = [];
     for (const screen of EMPTY) {
-      await goTo(page, stage, screen);
+      await goTo(page, on.stage, screen);
       // biome-ignore lint/performance/useDomNodeTextContent: lines as they are laid out are what is read
       const words = await page.locator('main').innerText();
       const tells = words
@@ -48,7 +35,7 @@ describe('a first start with nothing on the board', () => {
       if (!tells) silent.push(`${screen}: ${words.replace(/\s+/g, ' ').slice(0, 160)}`);
     }
     // the guide of one’s role is one touch from the unit
-    await goTo(page, stage, 'unit');
+    await goTo(page, on.stage, 'unit');
     await page.locator(`a[href$="/guide/${role}"]`).click();
     await page.locator(`[data-guide="${role}"]`).waitFor();
     await context.close();

@@ -1,34 +1,22 @@
-import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { Locator, Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { z } from 'zod';
 import { call, joinAs as joinByCall, viewOf } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { joinAs, openTablet, SIZES } from '../support/browser.ts';
 import { openNarrow } from './narrow.ts';
-import { goTo, NAMES, openStage, type Role, type Stage, shootATake } from './stage.ts';
+import { goTo, NAMES, onAStage, type Role, shootATake } from './stage.ts';
 
 /** What a tablet gets at the edge of a location's wireless, and how long there and back. */
 const LOCATION = { bitsPerSecond: 1_500_000, delayMs: 100 };
 
-let stage: Stage;
-let browser: Browser;
-
-beforeAll(async () => {
-  stage = await openStage();
-  await shootATake(stage, '1A', 1);
-  browser = await launchBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await stage?.close();
-});
+const on = onAStage((stage) => shootATake(stage, '1A', 1));
 
 async function sitFar(role: Role, home: string) {
-  const line = await openNarrow(stage.base.url, LOCATION);
-  const { context, page, errors } = await openTablet(browser, { base: line.url });
-  await joinAs(page, stage.board.invites[role] ?? '', NAMES[role]);
+  const line = await openNarrow(on.stage.base.url, LOCATION);
+  const { context, page, errors } = await openTablet(on.browser, { base: line.url });
+  await joinAs(page, on.stage.board.invites[role] ?? '', NAMES[role]);
   await page.locator('[data-judged="true"]').waitFor();
-  await goTo(page, stage, home);
+  await goTo(page, on.stage, home);
   await page.locator('[data-link="live"][data-stored="all"]').waitFor();
   // what a page fetches once it stands: a file on its way is another matter than a touch
   await settled(page);
@@ -44,11 +32,16 @@ const historySchema = z.object({ entries: z.array(z.object({ seq: z.number(), va
 /** The values that a cell has had, in the order that they were stored. */
 async function history(address: string): Promise<unknown[]> {
   const [table = '', record = '', field = ''] = address.split('/');
-  const { session } = await joinByCall(stage.base, stage.board, 'director', 'Who looks');
+  const { session } = await joinByCall(on.stage.base, on.stage.board, 'director', 'Who looks');
   const query = new URLSearchParams({ table, record, field, limit: '500' });
-  const { body } = await call(stage.base, 'GET', `/api/boards/${stage.board.boardId}/history?${query}`, {
-    token: session,
-  });
+  const { body } = await call(
+    on.stage.base,
+    'GET',
+    `/api/boards/${on.stage.board.boardId}/history?${query}`,
+    {
+      token: session,
+    },
+  );
   const { entries } = historySchema.parse(body);
   return entries.sort((a, b) => a.seq - b.seq).map(({ value }) => value);
 }
@@ -170,10 +163,10 @@ it.each(ACTS)(
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
     await expect.poll(() => said(page)).toEqual({ words: 'All stored', sign: 'good', isSeen: true });
     expect(await history(address)).toEqual(values);
-    const { session } = await joinByCall(stage.base, stage.board, 'director', 'Who looks');
-    const member = { session, boardId: stage.board.boardId, personId: '', role: 'director', expiresAt: 0 };
+    const { session } = await joinByCall(on.stage.base, on.stage.board, 'director', 'Who looks');
+    const member = { session, boardId: on.stage.board.boardId, personId: '', role: 'director', expiresAt: 0 };
     const [table = '', record = '', field = ''] = address.split('/');
-    expect((await viewOf(stage.base, member))[table]?.[record]?.[field]).toBe(values.at(-1));
+    expect((await viewOf(on.stage.base, member))[table]?.[record]?.[field]).toBe(values.at(-1));
     expect(await page.locator('[data-notices]').count()).toBe(0);
     expect(faults(errors)).toEqual([]);
     await end();
@@ -194,7 +187,7 @@ it('the producer goes on reading while the line is cut, sees since when, and cat
   const { words, ...shown } = await said(page);
   expect(words).toMatch(/^Offline since \d\d:\d\d$/);
   expect(shown).toEqual({ sign: 'advice', isSeen: true });
-  await shootATake(stage, '1A', 2);
+  await shootATake(on.stage, '1A', 2);
   expect(await read()).toEqual(text);
   expect(await places(page)).toBe(stood);
   line.mend();

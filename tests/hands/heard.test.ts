@@ -1,23 +1,10 @@
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { launchBrowser } from '../support/browser.ts';
-import { openStage, type Stage, sitDown } from './stage.ts';
+import { expect, it } from 'vitest';
+import { onAStage, sitDown } from './stage.ts';
 
-let stage: Stage;
-let browser: Browser;
-
-beforeAll(async () => {
-  stage = await openStage();
-  browser = await launchBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await stage?.close();
-});
+const on = onAStage();
 
 it('who works by ear hears a take roll once, and notices from one place alone', async () => {
-  const { page, context } = await sitDown(browser, stage, 'sound');
+  const { page, context } = await sitDown(on.browser, on.stage, 'sound');
   await page.evaluate(() => {
     window.heard = [];
     new MutationObserver((records) => {
@@ -31,8 +18,8 @@ it('who works by ear hears a take roll once, and notices from one place alone', 
     }).observe(document.body, { subtree: true, childList: true, characterData: true });
   });
   expect(await page.locator('[aria-live="polite"]').count()).toBe(1);
-  await stage.write('director', [['setups/1A/state', 'inWork']]);
-  await stage.write('camera', [['takes/1A.1/rolledAt', Date.now()]]);
+  await on.stage.write('director', [['setups/1A/state', 'inWork']]);
+  await on.stage.write('camera', [['takes/1A.1/rolledAt', Date.now()]]);
   await page.locator('[data-rolling="1A.1"]').waitFor();
   // the clock runs meanwhile, and says nothing
   await page.waitForTimeout(1_500);
@@ -44,7 +31,7 @@ it('who works by ear hears a take roll once, and notices from one place alone', 
 });
 
 it('every sheet says what it is for, and everything in it has a name', async () => {
-  const { page, context } = await sitDown(browser, stage, 'camera');
+  const { page, context } = await sitDown(on.browser, on.stage, 'camera');
   const openers = [
     '[data-field="picture/1A.A/aperture"] .field-value',
     '[aria-label="About camera A"]',

@@ -1,26 +1,15 @@
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { launchBrowser, openTablet } from '../support/browser.ts';
+import type { Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
+import { openTablet } from '../support/browser.ts';
 import { Keys } from './keys.ts';
-import { NAMES, openStage, type Role, type Stage, stored } from './stage.ts';
+import { NAMES, onAStage, type Role, stored } from './stage.ts';
 
-let stage: Stage;
-let browser: Browser;
+const on = onAStage();
 const keys = {} as Record<Role, Keys>;
-
-beforeAll(async () => {
-  stage = await openStage();
-  browser = await launchBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await stage?.close();
-});
 
 /** Joins by the keyboard alone. */
 async function joinByKeys(role: Role): Promise<Keys> {
-  const { page } = await openTablet(browser, { base: stage.base.url });
+  const { page } = await openTablet(on.browser, { base: on.stage.base.url });
   // whoever points is found out
   await page.addInitScript(() => {
     addEventListener('pointerdown', (event) => event.isTrusted && console.error('a pointer was used'), true);
@@ -28,7 +17,7 @@ async function joinByKeys(role: Role): Promise<Keys> {
   page.on('console', (message) => {
     if (message.text() === 'a pointer was used') throw new Error(message.text());
   });
-  await page.goto(`/join#${stage.board.invites[role] ?? ''}`);
+  await page.goto(`/join#${on.stage.board.invites[role] ?? ''}`);
   const own = new Keys(page);
   await own.to('#name');
   await page.keyboard.type(NAMES[role]);
@@ -50,7 +39,7 @@ describe('a day without a pointer', () => {
   it('director: starts a setup, and the keyboard stays where it was', async () => {
     const { director } = keys;
     await director.press('[aria-label="Start 1A"]');
-    await expect.poll(() => stored(director.page, stage, 'setups/1A/state')).toBe('inWork');
+    await expect.poll(() => stored(director.page, on.stage, 'setups/1A/state')).toBe('inWork');
     await director.kept('a setup was started');
   });
 
@@ -61,7 +50,7 @@ describe('a day without a pointer', () => {
     await camera.on('dialog .entry', 'the sheet opened');
     await camera.page.keyboard.type('640');
     await camera.page.keyboard.press('Enter');
-    await expect.poll(() => stored(camera.page, stage, 'picture/1A.A/iso')).toBe(640);
+    await expect.poll(() => stored(camera.page, on.stage, 'picture/1A.A/iso')).toBe(640);
     await camera.on('[data-field="picture/1A.A/iso"] .field-value', 'the sheet closed');
     await camera.page.keyboard.press('Enter');
     await at(camera.page, 'dialog .entry');
@@ -82,31 +71,31 @@ describe('a day without a pointer', () => {
     await camera.page.keyboard.down('Enter');
     await camera.page.keyboard.down('Enter');
     await camera.page.keyboard.up('Enter');
-    await expect.poll(() => stored(camera.page, stage, 'takes/1A.1/cutAt')).toBeGreaterThan(1e12);
+    await expect.poll(() => stored(camera.page, on.stage, 'takes/1A.1/cutAt')).toBeGreaterThan(1e12);
     await camera.on('[data-roll="1A.2"]', 'a take was cut');
-    expect(await stored(camera.page, stage, 'takes/1A.2/rolledAt')).toBeUndefined();
+    expect(await stored(camera.page, on.stage, 'takes/1A.2/rolledAt')).toBeUndefined();
   });
 
   it('sound: says how it sounded, flags a channel, mends it', async () => {
     const { sound } = keys;
     await sound.press('[data-last-take="1A.1"] [data-word="usable"]', ' ');
-    await expect.poll(() => stored(sound.page, stage, 'takes/1A.1/soundState')).toBe('usable');
+    await expect.poll(() => stored(sound.page, on.stage, 'takes/1A.1/soundState')).toBe('usable');
     await sound.kept('a take was flagged');
     await sound.press('[aria-label="Flag channel 1"]');
     await sound.press('dialog .options button');
-    await expect.poll(() => stored(sound.page, stage, 'inputs/1A.R1.1/state')).toBe('flagged');
+    await expect.poll(() => stored(sound.page, on.stage, 'inputs/1A.R1.1/state')).toBe('flagged');
     await sound.on('.channel-flag', 'a channel was flagged');
     await sound.page.keyboard.press('Enter');
-    await expect.poll(() => stored(sound.page, stage, 'inputs/1A.R1.1/state')).toBe('open');
+    await expect.poll(() => stored(sound.page, on.stage, 'inputs/1A.R1.1/state')).toBe('open');
     await sound.press('[data-room-tone]');
-    await expect.poll(() => stored(sound.page, stage, 'places/loft/roomToneAt')).toBeGreaterThan(1e12);
+    await expect.poll(() => stored(sound.page, on.stage, 'places/loft/roomToneAt')).toBeGreaterThan(1e12);
     await sound.kept('the room tone was noted, and its button went');
   });
 
   it('director: judges the take, accepts a break that then leaves the list', async () => {
     const { director } = keys;
     await director.press('[data-of="verdict"] [data-word="good"]', ' ');
-    await expect.poll(() => stored(director.page, stage, 'takes/1A.1/verdict')).toBe('good');
+    await expect.poll(() => stored(director.page, on.stage, 'takes/1A.1/verdict')).toBe('good');
     await director.kept('a take was judged');
     const id =
       (await director.page
@@ -117,7 +106,7 @@ describe('a day without a pointer', () => {
     await director.press('dialog .options button');
     await director.page.locator(`[data-finding="${id}"]`).waitFor({ state: 'detached' });
     await director.kept('a break was accepted and left the list');
-    expect(await stored(director.page, stage, `accepted/${id}/reason`)).toBeDefined();
+    expect(await stored(director.page, on.stage, `accepted/${id}/reason`)).toBeDefined();
   });
 
   it('director: moves setups in the order, and the keyboard goes along with the one that moves', async () => {
@@ -166,7 +155,7 @@ describe('a day without a pointer', () => {
     const { camera } = keys;
     await camera.find('C1', 'card/C1');
     await camera.press('[data-act="takeOutFull"]');
-    await expect.poll(() => stored(camera.page, stage, 'cards/C1/state')).toBe('full');
+    await expect.poll(() => stored(camera.page, on.stage, 'cards/C1/state')).toBe('full');
     await camera.kept('a card was taken out');
     for (const where of ['Disk one', 'Disk two']) {
       await camera.press('[data-act="copy"]');
@@ -179,7 +168,7 @@ describe('a day without a pointer', () => {
       await camera.kept('a copy was recorded');
     }
     await camera.press('[data-act="clear"]');
-    await expect.poll(() => stored(camera.page, stage, 'cards/C1/state')).toBe('cleared');
+    await expect.poll(() => stored(camera.page, on.stage, 'cards/C1/state')).toBe('cleared');
     await camera.kept('a card was cleared');
   });
 
@@ -210,7 +199,7 @@ describe('a day without a pointer', () => {
     await director.to('nav[aria-label="Screens"] a[href$="/day"]');
     await director.page.keyboard.press('Enter');
     await director.press('.now .act.primary');
-    await expect.poll(() => stored(director.page, stage, 'setups/1A/state')).toBe('complete');
+    await expect.poll(() => stored(director.page, on.stage, 'setups/1A/state')).toBe('complete');
     await director.kept('a setup was completed, and its card went');
     await director.to('nav[aria-label="Screens"] a[href$="/kit"]');
     await director.page.keyboard.press('Enter');

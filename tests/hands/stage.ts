@@ -2,9 +2,10 @@ import { type Base, shootKind } from '@plumbline/base';
 import type { Json } from '@plumbline/replica';
 import { boardDefinition } from '@plumbline/shared';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, beforeAll } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
-import { joinAs, openTablet, type SIZES } from '../support/browser.ts';
+import { joinAs, launchBrowser, openTablet, type SIZES } from '../support/browser.ts';
 import { openTablet as openWriter } from '../support/clients.ts';
 
 export type Role = 'director' | 'camera' | 'sound' | 'producer';
@@ -139,6 +140,36 @@ export async function shootATake(stage: Stage, setup: string, take: number): Pro
   ]);
   await stage.write('camera', [[`takes/${setup}.${take}/rolledAt`, now - 60_000]]);
   await stage.write('camera', [[`takes/${setup}.${take}/cutAt`, now - 30_000]]);
+}
+
+/** A stage and a browser for all tests of a file, put away after the last. Both are there once the first test begins. */
+export function onAStage(
+  before: (stage: Stage) => Promise<void> = async () => {},
+  options: Parameters<typeof openStage>[0] = {},
+): { readonly stage: Stage; readonly browser: Browser } {
+  let stage: Stage | undefined;
+  let browser: Browser | undefined;
+  beforeAll(async () => {
+    stage = await openStage(options);
+    await before(stage);
+    browser = await launchBrowser();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await stage?.close();
+  });
+  const there = <T>(what: T | undefined): T => {
+    if (what === undefined) throw new Error('The stage is not set up yet.');
+    return what;
+  };
+  return {
+    get stage() {
+      return there(stage);
+    },
+    get browser() {
+      return there(browser);
+    },
+  };
 }
 
 /** Somebody's tablet, joined by their invite, on the screen that their role lives on. */

@@ -1,32 +1,20 @@
-import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Locator, Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { tell } from '../soak/size.ts';
-import { launchBrowser, SIZES } from '../support/browser.ts';
-import { goTo, openStage, type Role, type Stage, shootATake, sitDown, stored } from './stage.ts';
+import { SIZES } from '../support/browser.ts';
+import { goTo, onAStage, type Role, shootATake, sitDown, stored } from './stage.ts';
 
 /** Most touches that an act which is done all day may take, from the screen that its role lives on. */
 const MOST = 2;
 
-let stage: Stage;
-let browser: Browser;
+const on = onAStage((stage) => shootATake(stage, '1A', 1));
 const pages = new Map<Role, Page>();
-
-beforeAll(async () => {
-  stage = await openStage();
-  await shootATake(stage, '1A', 1);
-  browser = await launchBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await stage?.close();
-});
 
 /** A role's tablet on its own screen; the fingers on it are counted by the page itself. */
 async function at(role: Role, size: keyof typeof SIZES, home: string): Promise<Page> {
   let page = pages.get(role);
   if (!page) {
-    ({ page } = await sitDown(browser, stage, role));
+    ({ page } = await sitDown(on.browser, on.stage, role));
     await page.evaluate(() => {
       window.fingers = 0;
       addEventListener('pointerdown', (event) => event.isTrusted && window.fingers++, { capture: true });
@@ -35,7 +23,7 @@ async function at(role: Role, size: keyof typeof SIZES, home: string): Promise<P
     pages.set(role, page);
   }
   await page.setViewportSize(SIZES[size]);
-  await goTo(page, stage, home);
+  await goTo(page, on.stage, home);
   await page.evaluate(() => {
     window.fingers = 0;
   });
@@ -70,7 +58,7 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
         window.fingers = 0;
       });
       await tap(page.locator(`[data-of="verdict"] [data-word="${word}"]`));
-      await expect.poll(() => stored(page, stage, 'takes/1A.1/verdict')).toBe(word);
+      await expect.poll(() => stored(page, on.stage, 'takes/1A.1/verdict')).toBe(word);
       await touched(`director, take judged ${word}, ${size}`, page);
     }
   });
@@ -100,9 +88,9 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
   it('director: a setup is marked complete', async () => {
     const page = await at('director', size, 'day');
     await tap(page.getByRole('button', { name: /^Mark 1A complete/ }));
-    await expect.poll(() => stored(page, stage, 'setups/1A/state')).toBe('complete');
+    await expect.poll(() => stored(page, on.stage, 'setups/1A/state')).toBe('complete');
     await touched(`director, setup complete, ${size}`, page);
-    await stage.write('director', [['setups/1A/state', 'inWork']]);
+    await on.stage.write('director', [['setups/1A/state', 'inWork']]);
   });
 
   it.each([
@@ -111,27 +99,27 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
     ['ISO', 'picture/1A.A/iso'],
   ])('camera: %s is stepped', async (what, address) => {
     const page = await at('camera', size, 'setup');
-    const before = JSON.stringify(await stored(page, stage, address));
+    const before = JSON.stringify(await stored(page, on.stage, address));
     await tap(page.locator(`[data-field="${address}"] button.step`).last());
-    await expect.poll(async () => JSON.stringify(await stored(page, stage, address))).not.toBe(before);
+    await expect.poll(async () => JSON.stringify(await stored(page, on.stage, address))).not.toBe(before);
     await touched(`camera, ${what} stepped, ${size}`, page);
     await page.locator('[data-undo]').tap();
-    await expect.poll(async () => JSON.stringify(await stored(page, stage, address))).toBe(before);
+    await expect.poll(async () => JSON.stringify(await stored(page, on.stage, address))).toBe(before);
   });
 
   it('camera: the settings of the reference are taken over', async () => {
-    await stage.write('director', [
+    await on.stage.write('director', [
       ['setups/1A/state', 'complete'],
       ['setups/1B/state', 'inWork'],
     ]);
     const page = await at('camera', size, 'setup');
     await page.locator('main [data-setup="1B"]').waitFor();
     await tap(page.locator('[data-copy="1A.A"]'));
-    await expect.poll(() => stored(page, stage, 'picture/1B.A/aperture')).toBe(4);
+    await expect.poll(() => stored(page, on.stage, 'picture/1B.A/aperture')).toBe(4);
     await touched(`camera, copied from the reference, ${size}`, page);
     await page.locator('[data-undo]').tap();
-    await expect.poll(() => stored(page, stage, 'picture/1B.A/aperture')).toBe(2.8);
-    await stage.write('director', [
+    await expect.poll(() => stored(page, on.stage, 'picture/1B.A/aperture')).toBe(2.8);
+    await on.stage.write('director', [
       ['setups/1B/state', 'planned'],
       ['setups/1A/state', 'inWork'],
     ]);
@@ -140,18 +128,18 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
   it('sound: a take’s sound is flagged, in one touch', async () => {
     const page = await at('sound', size, 'sound');
     await tap(page.locator('[data-last-take="1A.1"] [data-word="bad"]'));
-    await expect.poll(() => stored(page, stage, 'takes/1A.1/soundState')).toBe('bad');
+    await expect.poll(() => stored(page, on.stage, 'takes/1A.1/soundState')).toBe('bad');
     expect(await page.evaluate(() => window.fingers)).toBe(1);
     await touched(`sound, take flagged, ${size}`, page);
     await page.locator('[data-undo]').tap();
-    await expect.poll(() => stored(page, stage, 'takes/1A.1/soundState')).toBeUndefined();
+    await expect.poll(() => stored(page, on.stage, 'takes/1A.1/soundState')).toBeUndefined();
   });
 
   it('sound: a channel is flagged with what is wrong', async () => {
     const page = await at('sound', size, 'sound');
     await tap(page.getByRole('button', { name: 'Flag channel 1' }));
     await tap(page.getByRole('dialog').getByRole('button', { name: 'Hum' }));
-    await expect.poll(() => stored(page, stage, 'inputs/1A.R1.1/fault')).toBe('Hum');
+    await expect.poll(() => stored(page, on.stage, 'inputs/1A.R1.1/fault')).toBe('Hum');
     await touched(`sound, channel flagged, ${size}`, page);
     await tap(page.getByRole('button', { name: 'Channel 1: mended' }));
   });
@@ -159,10 +147,10 @@ describe.each(['landscape', 'phone'] as const)('one or two touches, %s', (size) 
   it('sound: the room tone of the place is noted', async () => {
     const page = await at('sound', size, 'sound');
     await tap(page.locator('[data-room-tone="loft"]'));
-    await expect.poll(() => stored(page, stage, 'places/loft/roomToneAt')).toBeGreaterThan(1e12);
+    await expect.poll(() => stored(page, on.stage, 'places/loft/roomToneAt')).toBeGreaterThan(1e12);
     await touched(`sound, room tone noted, ${size}`, page);
     await page.locator('[data-undo]').tap();
-    await expect.poll(() => stored(page, stage, 'places/loft/roomToneAt')).toBeUndefined();
+    await expect.poll(() => stored(page, on.stage, 'places/loft/roomToneAt')).toBeUndefined();
   });
 
   it('producer: on time, good, and anything wrong stand on the screen that opens, untouched', async () => {

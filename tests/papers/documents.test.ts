@@ -142,6 +142,26 @@ describe('times', () => {
   });
 });
 
+describe('the value of an item', () => {
+  const unitsOf = (paper: PaperDocument) =>
+    [paper.sheet, ...paper.sections.flatMap(({ tables: those }) => those)].flatMap(({ columns }) =>
+      columns.filter(({ key }) => key === 'kit.value').map(({ unit }) => unit),
+    );
+
+  it('stands on the page and in the flat table in the currency of the shoot, by its ISO 4217 code', () => {
+    const priced = shootReader({
+      ...board,
+      shoot: { shoot: { ...board.shoot?.shoot, currency: 'SEK' } },
+    });
+    expect(unitsOf(makePaper(priced, 'kit', options))).toEqual(['SEK', 'SEK']);
+  });
+
+  it('says no currency where the shoot has none', () => {
+    const { shoot: _, ...rest } = board;
+    expect(unitsOf(makePaper(shootReader(rest), 'kit', options))).toEqual([null, null]);
+  });
+});
+
 it('a board with nothing on it gives every paper, each with a word for what is missing', () => {
   for (const { kind } of PAPERS) {
     const paper = makePaper(shootReader({}), kind, { at: 0, seq: 0 });

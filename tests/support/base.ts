@@ -57,6 +57,8 @@ export async function call(
     headers: {
       ...(token === undefined ? {} : { authorization: `Bearer ${token}` }),
       ...(body === undefined ? {} : { 'content-type': 'application/json' }),
+      // a connection that is kept may be closed by the base, as idle, in the moment that it is used again
+      connection: 'close',
       ...headers,
     },
     ...(body === undefined ? {} : { body: JSON.stringify(body) }),

@@ -14,7 +14,7 @@ import type { Member, Reachable } from './base.ts';
 export async function until(
   holds: () => boolean | Promise<boolean>,
   what = 'it',
-  milliseconds = 20_000,
+  milliseconds = 120_000,
 ): Promise<void> {
   const end = Date.now() + milliseconds;
   for (let asked = 0; !(await holds()); asked++) {

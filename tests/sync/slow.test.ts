@@ -8,6 +8,7 @@ import { toyKind } from '../support/toyKind.ts';
 import { startUnit } from '../support/unit.ts';
 
 const KB = 1024;
+const HOUR_MS = 3_600_000;
 const frame = (name: number): Uint8Array => new Uint8Array([name]);
 
 /** A socket whose network is a number, and an outflow over it. */
@@ -165,7 +166,14 @@ describe('what waits for a slow reader is bounded', () => {
 
 it('a reader that stops reading for a while has the same board in the end, by one difference', async () => {
   const { base, keeper, clerk } = await startUnit({
-    syncLimits: { streamBuffered: 64 * KB, resumeBuffered: 8 * KB, framesBurst: 100_000 },
+    syncLimits: {
+      streamBuffered: 64 * KB,
+      resumeBuffered: 8 * KB,
+      framesBurst: 100_000,
+      // while it does not read it answers no ping either, and on a slow machine that is long
+      pingMs: HOUR_MS,
+      stoppedMs: HOUR_MS,
+    },
   });
   const slow = await openRaw(base, clerk);
   const QUESTION = syncFrame('stateVector', new Uint8Array([0]));

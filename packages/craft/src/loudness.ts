@@ -100,7 +100,7 @@ function weightedPowers(sound: PcmSound, hop: number): Float64Array {
   const powers = new Float64Array(Math.floor(length / hop));
   sound.channels.forEach((channel, index) => {
     const weight = weights[index] ?? 0;
-    const samples = Float64Array.from(channel);
+    const samples = new Float64Array(channel);
     requireSamples(samples, length, index);
     if (weight === 0) {
       return;
@@ -110,7 +110,8 @@ function weightedPowers(sound: PcmSound, hop: number): Float64Array {
     for (let block = 0; block < powers.length; block += 1) {
       let sum = 0;
       for (let at = block * hop; at < (block + 1) * hop; at += 1) {
-        sum += (samples[at] ?? 0) ** 2;
+        const sample = samples[at] ?? 0;
+        sum += sample * sample;
       }
       powers[block] = (powers[block] ?? 0) + (weight * sum) / hop;
     }
@@ -134,8 +135,9 @@ function requireSamples(samples: Float64Array, length: number, channel: number):
   if (samples.length !== length) {
     throw new CraftError(`channels[${channel}]`, samples.length, `${length} samples like the first`);
   }
-  for (const sample of samples) {
-    requireFinite(`channels[${channel}]`, sample);
+  const name = `channels[${channel}]`;
+  for (let at = 0; at < length; at += 1) {
+    requireFinite(name, samples[at] ?? 0);
   }
 }
 

@@ -66,10 +66,11 @@ function channelPeak(
   // Silence on both sides, so that the first and the last samples have neighbours too.
   const padded = new Float64Array(channel.length + 2 * REACH);
   padded.set(channel, REACH);
+  const name = `channels[${index}]`;
   let peak = 0;
   for (let at = 0; at < channel.length; at += 1) {
     const sample = channel[at] ?? 0;
-    peak = Math.max(peak, Math.abs(requireFinite(`channels[${index}]`, sample)));
+    peak = Math.max(peak, Math.abs(requireFinite(name, sample)));
   }
   for (const taps of phases) {
     for (let at = 0; at + taps.length <= padded.length; at += 1) {

@@ -158,7 +158,23 @@ function parseWall(field: string, text: string): number {
  * @throws CraftError when there is no such zone or the time cannot be read
  */
 export function instantsOfLocalTime(zone: string, wallTime: string): Date[] {
-  const wall = parseWall('wallTime', wallTime);
+  const asked = `${wallTime} ${zone}`;
+  let instants = found.get(asked);
+  if (!instants) {
+    instants = instantsOf(zone, parseWall('wallTime', wallTime));
+    if (found.size >= FOUND_MOST) {
+      found.clear();
+    }
+    found.set(asked, instants);
+  }
+  return instants.map((ms) => new Date(ms));
+}
+
+/** What was found lately: a board asks for the same few hours again and again, and each takes a look at three days. */
+const found = new Map<string, readonly number[]>();
+const FOUND_MOST = 1000;
+
+function instantsOf(zone: string, wall: number): readonly number[] {
   const offsets = new Set<number>();
   for (let at = wall - 1.5 * MS_PER_DAY; at <= wall + 1.5 * MS_PER_DAY; at += MS_PER_HOUR) {
     offsets.add(offsetMs(zone, at));
@@ -166,8 +182,7 @@ export function instantsOfLocalTime(zone: string, wallTime: string): Date[] {
   return [...offsets]
     .map((offset) => wall - offset)
     .filter((ms) => ms + offsetMs(zone, ms) === wall)
-    .sort((a, b) => a - b)
-    .map((ms) => new Date(ms));
+    .sort((a, b) => a - b);
 }
 
 /**

@@ -1,5 +1,5 @@
 import { splitId } from '@plumbline/replica';
-import type { ShootRecord } from '../tables/index.ts';
+import { SHOOT, type ShootRecord } from '../tables/index.ts';
 import { momentCell, textCell } from './cells.ts';
 import { type Filled, fields, own, section, tableOf } from './compose.ts';
 import type { PaperContext } from './context.ts';
@@ -82,12 +82,22 @@ const DEPARTMENT_TITLES: Readonly<Record<string, string>> = {
   sound: 'Sound kit',
 };
 
+/** What is entered of an item; its value in the shoot's currency, where that is set. */
+function kitColumns<T>(context: PaperContext, itemOf: (of: T) => string): Filled<T>[] {
+  const currency = context.reader.value('shoot', SHOOT, 'currency');
+  return fields(context, 'kit', itemOf).map((filled) =>
+    filled.column.key === 'kit.value' && currency !== undefined
+      ? { ...filled, column: { ...filled.column, unit: currency } }
+      : filled,
+  );
+}
+
 /** Every item by department with who has it, then everything that was signed. */
 export function kitSections(context: PaperContext): PaperSection[] {
   const events = eventsOf(context);
   const items = itemsInUse(context);
   const columns: Filled<string>[] = [
-    ...fields<string>(context, 'kit', (id) => id),
+    ...kitColumns<string>(context, (id) => id),
     own('holder', 'With', (id) => textCell(holder(context, events.get(id) ?? []))),
   ];
   const departments = [...new Set(items.map((id) => splitId(id)[0] ?? ''))];
@@ -135,7 +145,7 @@ export function kitSheet(context: PaperContext): PaperTable {
   const columns: Filled<Entry>[] = [
     own<Entry>('department', 'Department', ({ item }) => textCell(splitId(item)[0])),
     own<Entry>('code', 'Code', ({ item }) => textCell(splitId(item)[1])),
-    ...fields<Entry>(context, 'kit', ({ item }) => item),
+    ...kitColumns<Entry>(context, ({ item }) => item),
     own<Entry>('holder', 'With', ({ item }) => textCell(holder(context, events.get(item) ?? []))),
     ...eventColumns(context),
   ];

@@ -26,10 +26,15 @@ export interface Located {
   readonly zone: string;
 }
 
+/** Zones that were asked for and are some: asking takes long, and the rules ask with every edit. */
+const zones = new Set<string>();
+
 /** Whether there is such a time zone. */
 export function isZone(zone: string): boolean {
+  if (zones.has(zone)) return true;
   try {
     new Intl.DateTimeFormat('en', { timeZone: zone });
+    zones.add(zone);
     return true;
   } catch {
     return false;

@@ -93,16 +93,18 @@ export function playThrough(rest: Rest, pace: Pace, chance: Chance): number[] {
 /** The forecast of what is left. The rest is played through a thousand times at the unit's own pace. */
 export function forecastOf(rest: Rest, pace: Pace, seed = 1): Forecast {
   const chance = chanceOf(seed);
-  const ends: number[][] = rest.setups.map(() => []);
+  const ends = rest.setups.map(() => new Float64Array(PLAYS));
   for (let play = 0; play < PLAYS; play++) {
     let at = rest.from;
-    for (const [index, minutes] of playThrough(rest, pace, chance).entries()) {
-      at = endOfWork(at, minutes, rest.breaks);
-      ends[index]?.push(at);
+    const taken = playThrough(rest, pace, chance);
+    for (let index = 0; index < ends.length; index++) {
+      at = endOfWork(at, taken[index] ?? 0, rest.breaks);
+      const of = ends[index];
+      if (of) of[play] = at;
     }
   }
   const spans = ends.map(spanOf);
-  const wraps = ends.at(-1) ?? [];
+  const wraps = ends.at(-1) ?? new Float64Array();
   const { wrap } = rest;
   return {
     wrap: spans.at(-1) ?? { early: rest.from, middle: rest.from, late: rest.from },
@@ -117,14 +119,14 @@ export function forecastOf(rest: Rest, pace: Pace, seed = 1): Forecast {
   };
 }
 
-function spanOf(moments: readonly number[]): Span {
-  const sorted = Float64Array.from(moments).sort();
+function spanOf(moments: Float64Array): Span {
+  const sorted = moments.slice().sort();
   const at = (quantile: number): number =>
     sorted[Math.min(sorted.length - 1, Math.floor(quantile * sorted.length))] ?? 0;
   return { early: at(EARLY), middle: at(0.5), late: at(LATE) };
 }
 
-function share(moments: readonly number[], wrap: number): number {
+function share(moments: Float64Array, wrap: number): number {
   return moments.filter((moment) => moment <= wrap).length / Math.max(1, moments.length);
 }
 

@@ -10,6 +10,7 @@ import { Guarded } from '../parts/Guarded.tsx';
 import { FindingCard } from '../parts/lazyFindings.ts';
 import { EntrySheet } from '../parts/lazySheets.ts';
 import { prepareForecast } from '../parts/useForecast.ts';
+import { DaySheet } from '../screens/day/later.ts';
 import { sendWhileOpen } from '../screens/places/photos/whileOpen.ts';
 import { ReadyBody } from '../screens/setup/later.ts';
 import { SetupSide } from '../screens/setup/laterSide.ts';
@@ -30,8 +31,8 @@ const PREPARE_AFTER_MS = 1500;
 async function prepareScreens(): Promise<void> {
   await fetchFace().catch(() => {});
   await prepareForecast().catch(() => {});
-  for (const part of [SetupSide, EntrySheet, FindingCard, AllFindings, ReadyBody, ...Object.values(SCREENS)])
-    await part.prepare().catch(() => {});
+  const sheets = [SetupSide, EntrySheet, FindingCard, AllFindings, ReadyBody, DaySheet];
+  for (const part of [...sheets, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
 }
 
 /** A board: opened once, kept in step, and shown screen by screen. */

@@ -97,6 +97,8 @@ const OTHER_UNITS: Readonly<Record<string, Readonly<Record<string, number>>>> = 
   MHz: { ghz: 1000 },
   dBFS: { db: 1 },
   dB: {},
+  GB: { tb: 1000 },
+  W: { kw: 1000 },
   '°': { deg: 1, degrees: 1, º: 1 },
   'Mbit/s': { mbps: 1, 'gbit/s': 1000 },
   bit: { bits: 1, '-bit': 1 },

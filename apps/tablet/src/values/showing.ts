@@ -25,6 +25,8 @@ export interface ShowingContext {
   readonly nameOf?: (table: string, record: string) => string;
   /** The time zone of the place, for moments. */
   readonly timeZone?: string | undefined;
+  /** What a figure is in where its field leaves it to the shoot: a currency. */
+  readonly unit?: string | undefined;
 }
 
 const MINUS = '−';
@@ -74,7 +76,8 @@ function words(main: string): Shown {
 
 /** How a value of a field is shown. A value that is not of the field's kind is shown as the text it is. */
 export function show(field: ShootField, value: Json, context: ShowingContext = {}): Shown {
-  const { control, unit } = field;
+  const { control } = field;
+  const unit = field.unit ?? context.unit ?? null;
   if (typeof value === 'number') {
     switch (control.kind) {
       case 'fNumber':

@@ -6,10 +6,9 @@ import { useDesk } from '../../board/useDesk.ts';
 import { Icon } from '../../parts/Icon.tsx';
 import { Windowed } from '../../parts/Windowed.tsx';
 import { counted } from '../../parts/words.ts';
-import { AddScene, AddSetup } from './Adding.tsx';
-import { DaySheet } from './DaySheet.tsx';
 import { InTheWay } from './InTheWay.tsx';
 import { type DayItem, dayItems } from './items.ts';
+import { AddScene, AddSetup, DaySheet } from './later.ts';
 import { NowCard } from './NowCard.tsx';
 import { SetupRow } from './SetupRow.tsx';
 import './day.css';
@@ -99,7 +98,9 @@ function Item(props: {
   switch (item.kind) {
     case 'place':
       return (
-        <h2 class="day-place">{item.place === null ? 'No place yet' : desk.nameOf('places', item.place)}</h2>
+        <h2 class="day-place" dir="auto">
+          {item.place === null ? 'No place yet' : desk.nameOf('places', item.place)}
+        </h2>
       );
     case 'scene':
       return <SceneHead scene={item.scene} onAdd={directs && item.scene !== null ? onAdd : null} />;
@@ -117,7 +118,8 @@ function SceneHead(props: { scene: string | null; onAdd: ((scene: string) => voi
     <div class="day-scene">
       <h3>
         <span class="muted">Scene</span> {number ?? scene}
-        {title !== undefined && <bdi class="day-scene-title"> {title}</bdi>}
+        {title !== undefined && ' '}
+        {title !== undefined && <bdi class="day-scene-title">{title}</bdi>}
       </h3>
       {inside !== undefined && <span class="label">{inside === 'interior' ? 'Interior' : 'Exterior'}</span>}
       {onAdd && (
@@ -194,7 +196,11 @@ function DayHead(props: {
           </span>
         )}
       </p>
-      {view?.note !== undefined && <p class="muted">{view.note}</p>}
+      {view?.note !== undefined && (
+        <p class="muted" dir="auto">
+          {view.note}
+        </p>
+      )}
     </header>
   );
 }

@@ -127,12 +127,17 @@ function NewDay({ onDay }: { onDay: (day: string) => void }): JSX.Element {
           class="entry"
           type="date"
           value={date}
+          aria-describedby={`${id}-says`}
           onInput={(event) => setDate(event.currentTarget.value)}
         />
         <button type="submit" class="act" disabled={date === ''}>
           Add the day
         </button>
       </div>
+      <p id={`${id}-says`} class="reads">
+        Its call, wrap and breaks are entered above once it is added; setups left on other days can be moved
+        to it.
+      </p>
     </form>
   );
 }

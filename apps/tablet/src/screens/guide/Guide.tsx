@@ -1,3 +1,4 @@
+import { SHOOT } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -6,7 +7,7 @@ import { addressOf } from '../../app/places.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { Plumb } from '../../parts/Plumb.tsx';
-import { GUIDE_ROLES, type GuideRole, MARKS, OFFLINE, PAGES } from './pages.ts';
+import { GUIDE_ROLES, type GuideRole, MARKS, OFFLINE, OWN_BOARD, PAGES, REHEARSAL, TRY } from './pages.ts';
 import './guide.css';
 
 function roleOf(text: string | null): GuideRole | null {
@@ -15,7 +16,7 @@ function roleOf(text: string | null): GuideRole | null {
 
 /** The guide of a role, on a board: one's own where none is named. */
 export function Guide({ record }: { record: string | null }): JSX.Element {
-  const { me } = useDesk();
+  const { me, board } = useDesk();
   const role = roleOf(record) ?? roleOf(me.role) ?? 'director';
   return (
     <div class="guide">
@@ -32,7 +33,7 @@ export function Guide({ record }: { record: string | null }): JSX.Element {
           </ScreenLink>
         ))}
       </nav>
-      <Page role={role} />
+      <Page role={role} isRehearsal={board.value('shoot', SHOOT, 'rehearsal') === true} />
     </div>
   );
 }
@@ -81,10 +82,20 @@ const TITLES: Readonly<Record<GuideRole, string>> = {
   producer: 'Producer',
 };
 
-function Page({ role }: { role: GuideRole }): JSX.Element {
+function Page({ role, isRehearsal = false }: { role: GuideRole; isRehearsal?: boolean }): JSX.Element {
   return (
     <article class="guide-page" data-guide={role}>
       <h1>{TITLES[role]}</h1>
+      {isRehearsal && (
+        <section class="guide-part guide-rehearsal" data-guide-rehearsal="">
+          <h2>This board is for practice</h2>
+          <ul>
+            {[...REHEARSAL, TRY[role], OWN_BOARD].map((line) => (
+              <li key={line}>{line}</li>
+            ))}
+          </ul>
+        </section>
+      )}
       <div class="guide-parts">
         {PAGES[role].map(({ when, lines }) => (
           <section key={when} class="guide-part">

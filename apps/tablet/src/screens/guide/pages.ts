@@ -161,6 +161,27 @@ export const PAGES: Readonly<Record<GuideRole, readonly Part[]>> = {
   ],
 };
 
+/** What a board that is played for practice says to whoever comes to it first. */
+export const REHEARSAL: readonly string[] = [
+  'The shoot on this board is invented, and so are its people, places and kit. Nothing can be broken: set what you like, Undo takes it back.',
+  'It is not quite in order, so that there is something to see.',
+];
+
+/** What each role may try first on such a board. */
+export const TRY: Readonly<Record<GuideRole, string>> = {
+  director:
+    'Open Match: where a line steps, two setups will not cut. Touch the mark, and ask the department for what would mend it.',
+  camera:
+    'Findings, at the top, leads to a setup that is too bright for its neighbour. Mend it with one touch, and look at Match again.',
+  sound: 'Findings, at the top, leads to a channel that two microphones share. Move one, and it is gone.',
+  producer:
+    'Open this board on a second device as director, start a setup there, and roll and cut a take: Progress here follows.',
+};
+
+/** How a board for a shoot of one’s own comes to be. */
+export const OWN_BOARD =
+  'For a shoot of your own, whoever runs the base makes a board with “plumbline board create” and sends each role its link. The director takes a plan in under Plan, or adds scenes and setups one by one.';
+
 /** The marks, with what each means. */
 export const MARKS: readonly (readonly [mark: MarkName, word: string, means: string])[] = [
   ['fault', 'Fault', 'It cannot be, or it will not record rightly.'],

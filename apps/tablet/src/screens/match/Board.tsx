@@ -159,7 +159,7 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
           >
             <strong>{row.title}</strong>
             <span class="match-unit">{view.narrow ? row.unit.split(' ')[0] : row.unit}</span>
-            {(view.narrow ? row.ticks.filter(isAtEnd) : row.ticks).map(({ y, text }) => (
+            {row.ticks.map(({ y, text }) => (
               <span key={text} class="match-tick number" style={{ insetBlockStart: `${y - row.top}px` }}>
                 {text}
               </span>
@@ -194,7 +194,7 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
               style={{ insetInlineStart: `${place.start}px`, inlineSize: `${place.width}px` }}
             >
               <h2 class="match-group-name">
-                <span class="clip" title={place.name}>
+                <span class="clip" title={place.name} dir="auto">
                   {place.name}
                 </span>
               </h2>
@@ -219,11 +219,6 @@ export function Board({ live, sources, goTo, step, onOpen }: BoardProps): JSX.El
       </section>
     </div>
   );
-}
-
-/** The ends of a scale: where there is little room its middle is told by the line itself. */
-function isAtEnd(_: unknown, index: number, ticks: readonly unknown[]): boolean {
-  return index === 0 || index === ticks.length - 1;
 }
 
 /** Lots of columns with the groups that they belong to. */

@@ -214,7 +214,7 @@ function GroupLink({
       aria-label={`${name}, ${gravest ?? 'agrees'}`}
     >
       <Mark name={gravest ?? 'good'} />
-      <span class="clip" title={name}>
+      <span class="clip" title={name} dir="auto">
         {name}
       </span>
     </ScreenLink>

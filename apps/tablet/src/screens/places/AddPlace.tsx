@@ -1,10 +1,11 @@
 import { SHOOT, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { useBoardPlace } from '../../app/links.tsx';
 import { go } from '../../app/navigation.ts';
 import { idFor } from '../../board/acts.ts';
 import { useDesk } from '../../board/useDesk.ts';
+import { TextBox } from '../../parts/Box.tsx';
 import { Sheet } from '../../parts/Sheet.tsx';
 import { zoneOf } from './parts/times.ts';
 
@@ -13,7 +14,6 @@ export function AddPlace({ onClose }: { onClose: () => void }): JSX.Element {
   const desk = useDesk();
   const addressOf = useBoardPlace();
   const [name, setName] = useState('');
-  const id = useId();
   const { name: field } = tables.places.fields;
   const submit = (event: Event): void => {
     event.preventDefault();
@@ -33,21 +33,7 @@ export function AddPlace({ onClose }: { onClose: () => void }): JSX.Element {
   return (
     <Sheet title="Add a place" onClose={onClose}>
       <form class="stack" onSubmit={submit} noValidate>
-        <label class="label" for={id}>
-          {field.label}
-        </label>
-        <input
-          id={id}
-          class="entry"
-          dir="auto"
-          maxLength={80}
-          value={name}
-          aria-describedby={`${id}-help`}
-          onInput={(event) => setName(event.currentTarget.value)}
-        />
-        <p id={`${id}-help`} class="label">
-          {field.help}
-        </p>
+        <TextBox label={field.label} help={field.help} max={80} value={name} onText={setName} />
         <button type="submit" class="act primary" disabled={name.trim() === ''}>
           Add it
         </button>

@@ -54,9 +54,27 @@ const OPENING: readonly RowBox[] = [
 
 const CIRCUIT: readonly RowBox[] = [
   { key: 'name', label: 'Circuit', help: 'What it is called, or which sockets hang on it.', kind: 'text' },
-  { key: 'voltageV', label: 'Voltage', unit: 'V', kind: 'number' },
-  { key: 'fuseA', label: 'Fuse', unit: 'A', kind: 'number' },
-  { key: 'note', label: 'Note', kind: 'text', optional: true },
+  {
+    key: 'voltageV',
+    label: 'Voltage',
+    unit: 'V',
+    help: 'Of the mains there, as 230 in most of Europe.',
+    kind: 'number',
+  },
+  {
+    key: 'fuseA',
+    label: 'Fuse',
+    unit: 'A',
+    help: 'What stands on its fuse or breaker; whose house it is knows which that is.',
+    kind: 'number',
+  },
+  {
+    key: 'note',
+    label: 'Note',
+    help: 'What else hangs on it, such as a refrigerator, and where its switch is.',
+    kind: 'text',
+    optional: true,
+  },
 ];
 
 const numberOf = (row: Row, key: string): number | null => {

@@ -1,5 +1,5 @@
 import type { JSX } from 'preact';
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
 import { useDesk } from '../../board/useDesk.ts';
 import { Icon } from '../../parts/Icon.tsx';
@@ -15,11 +15,15 @@ export function Places({ record }: { record: string | null }): JSX.Element {
   const places = useDerived(() => desk.recordsInUse('places'), [desk]);
   const place = record !== null && places.includes(record) ? record : places[0];
   const mayAdd = desk.ready.value && desk.mayWrite({ table: 'places', record: 'new', field: 'name' });
+  const strip = useRef<HTMLElement>(null);
+  useEffect(() => {
+    strip.current?.querySelector('[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'center' });
+  }, [place]);
   return (
     <div class="places">
       <header class="places-head">
         <h1>Places</h1>
-        <nav class="setups-strip" aria-label="Places">
+        <nav class="setups-strip" aria-label="Places" ref={strip}>
           {places.map((id) => (
             <ScreenLink
               key={id}

@@ -49,7 +49,7 @@ export function CardPage({ id }: { id: string }): JSX.Element {
         <ScreenLink screen="kit" record="cards" class="act quiet" aria-label="All cards">
           <Icon name="back" />
         </ScreenLink>
-        <h1>{card.name}</h1>
+        <h1 dir="auto">{card.name}</h1>
         <span class="row push">
           <Mark name={markOfState(card.state)} />
           <strong>{stateWords(card.state, card.department)}</strong>

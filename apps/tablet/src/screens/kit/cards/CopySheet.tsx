@@ -2,9 +2,10 @@ import { CHECKSUMS } from '@plumbline/shared';
 import { type CardStanding, checkCopy, recordCopy } from '@plumbline/shared/cards';
 import type { CardCopy } from '@plumbline/shared/views';
 import type { JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { Desk } from '../../../board/desk.ts';
 import { useDesk } from '../../../board/useDesk.ts';
+import { ChoiceBox, TextBox } from '../../../parts/Box.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 import { useDerived } from '../../../parts/useDerived.ts';
 import { doAct } from './doAct.ts';
@@ -50,7 +51,6 @@ export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () =
   const [begun, setBegun] = useState(0);
   const [checked, setChecked] = useState<Checked>('no');
   const [sum, setSum] = useState<Sum>(NO_SUM);
-  const id = useId();
   const ready = where.trim() !== '' && sumProblem(checked, sum) === null;
   const record = (event: Event): void => {
     event.preventDefault();
@@ -69,16 +69,12 @@ export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () =
   return (
     <Sheet title={`Copy of ${card.name}`} onClose={onClose}>
       <form class="stack cards-form" onSubmit={record} noValidate>
-        <label class="label" for={id}>
-          Where the copy is
-        </label>
-        <input
-          id={id}
-          class="entry"
-          dir="auto"
-          maxLength={60}
+        <TextBox
+          label="Where the copy is"
+          help="The drive or machine, by the name that everybody calls it: two copies on one of them count as one."
+          max={60}
           value={where}
-          onInput={(event) => setWhere(event.currentTarget.value)}
+          onText={setWhere}
         />
         <div class="options">
           {places.map((place) => (
@@ -87,21 +83,13 @@ export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () =
             </button>
           ))}
         </div>
-        <fieldset class="stack">
-          <legend class="label">Copying began: what was recorded after it is not in the copy</legend>
-          <div class="options">
-            {BEGUN.map(({ minutes, label }) => (
-              <button
-                key={minutes}
-                type="button"
-                aria-pressed={begun === minutes}
-                onClick={() => setBegun(minutes)}
-              >
-                {label}
-              </button>
-            ))}
-          </div>
-        </fieldset>
+        <ChoiceBox
+          label="Copying began"
+          help="What was recorded on the card after that is not in the copy."
+          options={BEGUN.map(({ minutes, label }) => ({ value: String(minutes), label }))}
+          chosen={String(begun)}
+          onChoose={(minutes) => setBegun(Number(minutes))}
+        />
         <Checking checked={checked} sum={sum} onChecked={setChecked} onSum={setSum} />
         <button type="submit" class="act primary" disabled={!ready}>
           Record the copy
@@ -175,60 +163,36 @@ function Checking(props: {
   onSum: (sum: Sum) => void;
 }): JSX.Element {
   const { checked, sum, onChecked, onSum } = props;
-  const id = useId();
   const problem = sumProblem(checked, sum);
   const withSum = checked === 'checksum' || checked === 'differs';
   return (
     <>
-      <fieldset class="stack">
-        <legend class="label">How it was compared with the card</legend>
-        <div class="options">
-          {CHECKS.map((value) => (
-            <button
-              key={value}
-              type="button"
-              aria-pressed={checked === value}
-              onClick={() => onChecked(value)}
-            >
-              {checkWords(value)}
-            </button>
-          ))}
-        </div>
-      </fieldset>
+      <ChoiceBox
+        label="How it was compared with the card"
+        help="By checksum and by eye both count as verified; an eye sees no single wrong byte."
+        options={CHECKS.map((value) => ({ value, label: checkWords(value) }))}
+        chosen={checked}
+        onChoose={onChecked}
+      />
       {withSum && (
-        <fieldset class="stack">
-          <legend class="label">Kind of checksum</legend>
-          <div class="options">
-            {CHECKSUMS.map(({ value, label }) => (
-              <button
-                key={value}
-                type="button"
-                aria-pressed={sum.kind === value}
-                onClick={() => onSum({ ...sum, kind: value })}
-              >
-                {label}
-              </button>
-            ))}
-          </div>
-          <label class="label" for={id}>
-            Its value, where it was noted
-          </label>
-          <input
-            id={id}
-            class="entry cards-sum"
-            autoCapitalize="off"
-            autoComplete="off"
-            spellcheck={false}
-            maxLength={80}
-            value={sum.value}
-            aria-invalid={problem !== null}
-            aria-describedby={`${id}-says`}
-            onInput={(event) => onSum({ ...sum, value: event.currentTarget.value })}
+        <>
+          <ChoiceBox
+            label="Kind of checksum"
+            help="As the program that copied names it in its report."
+            options={CHECKSUMS}
+            chosen={sum.kind}
+            onChoose={(kind) => onSum({ ...sum, kind })}
           />
-          <p id={`${id}-says`} class="reads" data-wrong={problem !== null}>
-            {problem ?? 'Left open, the kind alone is recorded.'}
-          </p>
-        </fieldset>
+          <TextBox
+            class="entry cards-sum"
+            label="Its value, where it was noted"
+            help="Left open, the kind alone is recorded."
+            max={80}
+            value={sum.value}
+            problem={problem}
+            onText={(value) => onSum({ ...sum, value })}
+          />
+        </>
       )}
     </>
   );

@@ -7,7 +7,8 @@ import {
   type KitItem,
 } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
+import { ChoiceBox, TextBox } from '../../../parts/Box.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 
 export type Looked = Pick<CustodyAct, 'looked' | 'atFault' | 'condition' | 'remark' | 'where'>;
@@ -33,7 +34,6 @@ export function LookSheet(props: {
   onClose: () => void;
 }): JSX.Element {
   const { item, mustRemark, asksWhere, brief } = props;
-  const id = useId();
   const [found, setFound] = useState<ReadonlyMap<CheckPoint, boolean>>(new Map());
   const [chosen, setChosen] = useState<HeldCondition | null>(null);
   const [remark, setRemark] = useState('');
@@ -91,51 +91,35 @@ export function LookSheet(props: {
                 </li>
               ))}
             </ul>
-            <fieldset class="stack">
-              <legend class="label">Condition</legend>
-              <div class="options">
-                {CONDITIONS.filter(({ value }) => !(mustRemark && value === 'good')).map(
-                  ({ value, label }) => (
-                    <button
-                      key={value}
-                      type="button"
-                      aria-pressed={condition === value}
-                      onClick={() => setChosen(chosen === value ? null : value)}
-                    >
-                      {label}
-                    </button>
-                  ),
-                )}
-              </div>
-            </fieldset>
-          </>
-        )}
-        {asksWhere && (
-          <>
-            <label class="label" for={`${id}-where`}>
-              Where it stands
-            </label>
-            <input
-              id={`${id}-where`}
-              class="entry"
-              dir="auto"
-              maxLength={60}
-              value={where}
-              onInput={(event) => setWhere(event.currentTarget.value)}
+            <ChoiceBox
+              label="Condition"
+              help="How it is on the whole; may stay open."
+              options={CONDITIONS.filter(({ value }) => !(mustRemark && value === 'good'))}
+              chosen={condition}
+              onChoose={(value) => setChosen(chosen === value ? null : value)}
             />
           </>
         )}
-        <label class="label" for={`${id}-remark`}>
-          {mustRemark ? 'What is wrong' : 'Remark'}
-        </label>
-        <textarea
-          id={`${id}-remark`}
-          class="entry"
-          dir="auto"
-          rows={2}
-          maxLength={300}
+        {asksWhere && (
+          <TextBox
+            label="Where it stands"
+            help="So that the next person finds it, such as on the piano in the hall."
+            max={60}
+            value={where}
+            onText={setWhere}
+          />
+        )}
+        <TextBox
+          label={mustRemark ? 'What is wrong' : 'Remark'}
+          help={
+            mustRemark
+              ? 'In a few words: what whoever takes or mends it must know.'
+              : 'What the next person must know; may stay empty.'
+          }
+          kind="lines"
+          max={300}
           value={remark}
-          onInput={(event) => setRemark(event.currentTarget.value)}
+          onText={setRemark}
         />
         <button type="submit" class="act primary" disabled={mustRemark && said === ''}>
           {props.act}

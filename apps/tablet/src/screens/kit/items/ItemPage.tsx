@@ -14,6 +14,7 @@ import { ForkPanel } from '../custody/ForkPanel.tsx';
 import { useKit } from '../custody/kitDesk.ts';
 import { Ledger } from '../custody/Ledger.tsx';
 import { whereWords } from '../custody/words.ts';
+import { NO_CURRENCY, useCurrency } from './currency.ts';
 import { markOf } from './ItemRow.tsx';
 
 /** One item: where it is, what can be signed now, what is entered of it, and everything that happened to it. */
@@ -28,6 +29,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
       ),
     [desk, id],
   );
+  const currency = useCurrency();
   const [sure, setSure] = useState(false);
   // where it is and its ledger are painted first; what is entered of it follows in the next task
   const [whole, setWhole] = useState(false);
@@ -55,7 +57,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
           <Icon name="back" />
         </ScreenLink>
         <div class="stack">
-          <h1>{row.name}</h1>
+          <h1 dir="auto">{row.name}</h1>
           <p class="label">
             {[row.item.kind, row.item.serial].filter((word) => word !== undefined).join(' · ')}
             {row.item.kind !== undefined || row.item.serial !== undefined ? ' · ' : ''}
@@ -85,9 +87,17 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
         <h2>About it</h2>
         <div class={isOwn ? 'fields kit-fields' : 'fields reading'}>
           {(whole ? fieldsOf('kit', isEntered) : []).map((field) => (
-            <Field key={field} address={{ table: 'kit', record: id, field }} of={row.name} />
+            <Field
+              key={field}
+              address={{ table: 'kit', record: id, field }}
+              of={row.name}
+              {...(field === 'value' && currency !== null && { showing: { unit: currency } })}
+            />
           ))}
         </div>
+        {row.item.value !== undefined && currency === null && (
+          <p class="label">Its value is in the currency of the shoot. {NO_CURRENCY}</p>
+        )}
         {isOwn && (
           <div class="row">
             {sure ? (

@@ -26,7 +26,9 @@ export function ItemRow({ row, children }: { row: ListRow; children?: JSX.Elemen
       <ScreenLink screen="kit" record={itemAddress(row.id)} class="kit-row-link">
         <Mark name={markOf(row)} />
         <span class="stack">
-          <strong class="clip">{row.name}</strong>
+          <strong class="clip" dir="auto">
+            {row.name}
+          </strong>
           <span class="label clip">{whereWords(desk, row)}</span>
           {kept !== null && <span class="label kit-trouble clip">{kept}</span>}
         </span>

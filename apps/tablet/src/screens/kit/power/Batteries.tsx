@@ -9,11 +9,8 @@ import {
 } from '@plumbline/shared/power';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { changesOf, idFor } from '../../../board/acts.ts';
 import { useDesk } from '../../../board/useDesk.ts';
-import { Icon } from '../../../parts/Icon.tsx';
 import { Mark } from '../../../parts/Mark.tsx';
-import { ReasonSheet } from '../../../parts/ReasonSheet.tsx';
 import { useDerived } from '../../../parts/useDerived.ts';
 import { counted } from '../../../parts/words.ts';
 import { figure, writeTime } from '../../../values/showing.ts';
@@ -61,8 +58,9 @@ function DeviceRest({ forecast, rest }: { forecast: PowerForecast; rest: number 
         <span class="push">{device.battery === null ? 'no battery on' : name(device.battery)}</span>
       </div>
       <span class="number power-minutes">
+        {loadW !== null && <span class="unit before">about</span>}
         {loadW === null ? '–' : minutesWords(minutesOn)}
-        <span class="unit">left, about</span>
+        <span class="unit">left</span>
       </span>
       {loadW === null ? (
         <p class="label">Enter its power draw, and it can be reckoned.</p>
@@ -97,7 +95,9 @@ export function BatteryRow({ battery }: { battery: BatteryStanding }): JSX.Eleme
   return (
     <article class="power-battery" data-battery={id} data-percent={shown ?? ''} data-low={low}>
       <div class="row">
-        <strong class="power-name">{name}</strong>
+        <strong class="power-name" dir="auto">
+          {name}
+        </strong>
         <span class="label">
           {energyWh === undefined ? 'energy not entered' : `${figure(energyWh, 1)} Wh`}
         </span>
@@ -189,35 +189,5 @@ export function Travel({ batteries }: { batteries: readonly BatteryStanding[] })
         </p>
       </div>
     </details>
-  );
-}
-
-/** Enters a battery, for camera and sound. */
-export function AddBattery(): JSX.Element | null {
-  const desk = useDesk();
-  const [open, setOpen] = useState(false);
-  const { role } = desk.me;
-  if (!desk.ready.value || (role !== 'camera' && role !== 'sound')) return null;
-  const add = (name: string): void => {
-    const record = idFor(name, (id) => desk.board.cell('batteries', id, 'name').peek() !== undefined);
-    desk.set(`Battery ${name} entered`, changesOf('batteries', record, { name, department: role }));
-  };
-  return (
-    <div class="row">
-      <button type="button" class="act" onClick={() => setOpen(true)}>
-        <Icon name="plus" /> Add a battery
-      </button>
-      {open && (
-        <ReasonSheet
-          title="A battery"
-          options={[]}
-          label="What is written on it"
-          act="Enter it"
-          maxLength={40}
-          onGive={add}
-          onClose={() => setOpen(false)}
-        />
-      )}
-    </div>
   );
 }

@@ -1,11 +1,13 @@
 import { POWER_CAUTION } from '@plumbline/craft/power';
-import { joinId, splitId } from '@plumbline/replica';
+import { type Json, joinId, splitId } from '@plumbline/replica';
+import { tables } from '@plumbline/shared';
 import { type CircuitPlan, circuitPlans, loadsOfPlace, type PlannedLoad } from '@plumbline/shared/power';
 import type { JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { changesOf } from '../../../board/acts.ts';
 import { fieldsOf, isEntered } from '../../../board/fields.ts';
 import { useDesk } from '../../../board/useDesk.ts';
+import { FieldBox, typedValues } from '../../../parts/Box.tsx';
 import { Field } from '../../../parts/Field.tsx';
 import { Icon } from '../../../parts/Icon.tsx';
 import { Mark } from '../../../parts/Mark.tsx';
@@ -14,6 +16,7 @@ import { useDerived } from '../../../parts/useDerived.ts';
 import { figure } from '../../../values/showing.ts';
 
 const ABOUT = fieldsOf('loads', (name, field) => isEntered(name, field));
+const TYPED = { what: tables.loads.fields.what, watts: tables.loads.fields.watts };
 
 /** What is planned on the circuits of a place, added up. */
 export function Circuits({ place }: { place: string }): JSX.Element {
@@ -139,17 +142,14 @@ function LoadRow({ load }: { load: PlannedLoad }): JSX.Element {
 function AddLoad(props: { place: string; circuit: string; onClose: () => void }): JSX.Element {
   const { place, circuit, onClose } = props;
   const desk = useDesk();
-  const id = useId();
   const [what, setWhat] = useState('');
   const [watts, setWatts] = useState('');
+  const values = typedValues(TYPED, { what, watts });
   const items = desk
     .recordsInUse('kit')
     .map((item) => ({ item, view: desk.board.view('kit', item) }))
     .filter(({ view }) => view.powerDrawW !== undefined && view.powerDrawW > 0);
-  const power = Number(watts.replace(',', '.'));
-  const problem =
-    watts.trim() === '' || (power >= 0 && power <= 50_000) ? null : 'A power between 0 and 50000 W.';
-  const add = (name: string, fields: Record<string, string | number>): void => {
+  const add = (name: string, fields: Readonly<Record<string, Json>>): void => {
     const last = Math.max(0, ...loadsOfPlace(desk.board, place).map((record) => Number(splitId(record)[1])));
     const record = joinId(place, String(last + 1));
     const changes = changesOf('loads', record, { ...(circuit !== '' && { circuit }), ...fields });
@@ -170,39 +170,12 @@ function AddLoad(props: { place: string; circuit: string; onClose: () => void })
         noValidate
         onSubmit={(event) => {
           event.preventDefault();
-          if (what.trim() === '' || problem !== null) return;
-          add(what.trim(), { what: what.trim(), ...(watts.trim() !== '' && { watts: power }) });
+          if (what.trim() !== '' && values !== null) add(what.trim(), values);
         }}
       >
-        <label class="label" for={`${id}-what`}>
-          Something else
-        </label>
-        <input
-          id={`${id}-what`}
-          class="entry"
-          dir="auto"
-          maxLength={80}
-          value={what}
-          onInput={(event) => setWhat(event.currentTarget.value)}
-        />
-        <label class="label" for={`${id}-watts`}>
-          Its power, W as on its plate
-        </label>
-        <input
-          id={`${id}-watts`}
-          class="entry"
-          inputMode="decimal"
-          maxLength={7}
-          value={watts}
-          aria-invalid={problem !== null}
-          onInput={(event) => setWatts(event.currentTarget.value)}
-        />
-        {problem !== null && (
-          <p class="reads" data-wrong="true">
-            {problem}
-          </p>
-        )}
-        <button type="submit" class="act primary" disabled={what.trim() === '' || problem !== null}>
+        <FieldBox field={TYPED.what} text={what} onText={setWhat} />
+        <FieldBox field={TYPED.watts} text={watts} onText={setWatts} />
+        <button type="submit" class="act primary" disabled={what.trim() === '' || values === null}>
           Plan it
         </button>
       </form>

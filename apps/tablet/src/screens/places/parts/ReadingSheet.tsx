@@ -5,6 +5,7 @@ import { useId, useState } from 'preact/hooks';
 import { randomName } from '../../../app/device.ts';
 import type { Desk } from '../../../board/desk.ts';
 import { useDesk } from '../../../board/useDesk.ts';
+import { ChoiceBox, TextBox } from '../../../parts/Box.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 import { isRead, type Reading, read } from '../../../values/reading.ts';
 import { readLux, readQuantity, roundTo } from '../../../values/trade.ts';
@@ -79,39 +80,24 @@ export function ReadingSheet(props: {
             </button>
           </div>
         )}
-        <label class="label" for={`${id}-level`}>
-          {isLight ? (inEv ? 'Exposure value, EV' : 'Illuminance, lx') : 'Level, dB(A)'}
-        </label>
-        <input
-          id={`${id}-level`}
+        <TextBox
           class="entry large"
-          inputMode="decimal"
-          autoComplete="off"
+          label={isLight ? (inEv ? 'Exposure value, EV' : 'Illuminance, lx') : 'Level, dB(A)'}
+          help={(isLight ? LIGHT.lux : SOUND.levelDbA).help}
+          kind="decimal"
+          max={16}
           value={level}
-          aria-invalid={tried && !isRead(reading)}
-          aria-describedby={`${id}-reads`}
-          onInput={(event) => setLevel(event.currentTarget.value)}
+          problem={tried ? wrong : null}
+          reads={isRead(reading) && level !== '' ? readsAs(isLight, reading.value) : null}
+          onText={setLevel}
         />
-        <p
-          id={`${id}-reads`}
-          class="reads"
-          data-wrong={tried && wrong !== null}
-          role={tried && wrong !== null ? 'alert' : undefined}
-        >
-          {tried && wrong !== null
-            ? wrong
-            : isRead(reading) && level !== ''
-              ? isLight
-                ? `Reads as ${luxText(reading.value)}, EV ${evOfLux(reading.value).toFixed(1)} at ISO 100 (incident, C = 250).`
-                : `Reads as ${reading.value} dB(A).`
-              : (isLight ? LIGHT.lux : SOUND.levelDbA).help}
-        </p>
         <div class="when-boxes">
           <label class="stack">
             <span class="label">Date</span>
             <input
               class="entry"
               type="date"
+              aria-describedby={`${id}-when`}
               value={when.date}
               onInput={(event) => setWhen({ ...when, date: event.currentTarget.value })}
             />
@@ -121,39 +107,31 @@ export function ReadingSheet(props: {
             <input
               class="entry"
               type="time"
+              aria-describedby={`${id}-when`}
               value={when.clock}
               onInput={(event) => setWhen({ ...when, clock: event.currentTarget.value })}
             />
           </label>
+          <p id={`${id}-when`} class="reads when-says">
+            {LIGHT.takenAt.help} By the clock of the place.
+          </p>
         </div>
         {isLight && LIGHT.sky.control.kind === 'choice' && (
-          <fieldset class="sun-skies">
-            <legend class="label">{LIGHT.sky.label}</legend>
-            {LIGHT.sky.control.options.map(({ value, label }) => (
-              <button
-                key={value}
-                type="button"
-                class="act"
-                aria-pressed={sky === value}
-                onClick={() => setSky(value)}
-              >
-                {label}
-              </button>
-            ))}
-          </fieldset>
+          <ChoiceBox
+            label={LIGHT.sky.label}
+            help={LIGHT.sky.help}
+            options={LIGHT.sky.control.options}
+            chosen={sky ?? null}
+            onChoose={setSky}
+          />
         )}
-        <label class="label" for={`${id}-words`}>
-          {about.label}
-        </label>
-        <textarea
-          id={`${id}-words`}
-          class="entry"
-          rows={2}
-          dir="auto"
-          maxLength={200}
+        <TextBox
+          label={about.label}
+          help={about.help}
+          kind="lines"
+          max={200}
           value={words}
-          placeholder={about.help}
-          onInput={(event) => setWords(event.currentTarget.value)}
+          onText={setWords}
         />
         <button type="submit" class="act primary">
           Set
@@ -173,6 +151,13 @@ export function ReadingSheet(props: {
       </form>
     </Sheet>
   );
+}
+
+/** What a typed level was taken for. */
+function readsAs(isLight: boolean, value: number): string {
+  return isLight
+    ? `Reads as ${luxText(value)}, EV ${evOfLux(value).toFixed(1)} at ISO 100 (incident, C = 250).`
+    : `Reads as ${value} dB(A).`;
 }
 
 interface Before {

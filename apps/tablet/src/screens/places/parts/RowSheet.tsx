@@ -1,7 +1,8 @@
 import { type Json, valueProblem } from '@plumbline/replica';
 import type { ShootField } from '@plumbline/shared';
 import type { JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
+import { TextBox } from '../../../parts/Box.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 import { isRead } from '../../../values/reading.ts';
 import { readQuantity } from '../../../values/trade.ts';
@@ -10,7 +11,7 @@ import { readQuantity } from '../../../values/trade.ts';
 export interface RowBox {
   readonly key: string;
   readonly label: string;
-  readonly help?: string;
+  readonly help: string;
   readonly kind: 'text' | 'number';
   readonly unit?: string;
   /** May be left empty. */
@@ -35,7 +36,6 @@ export function RowSheet(props: {
     Object.fromEntries(boxes.map(({ key }) => [key, String(rows[index]?.[key] ?? '')])),
   );
   const [problem, setProblem] = useState<string | null>(null);
-  const id = useId();
   const submit = (event: Event): void => {
     event.preventDefault();
     const row: Record<string, Json> = {};
@@ -70,29 +70,15 @@ export function RowSheet(props: {
     <Sheet title={title} onClose={onClose}>
       <form class="stack" onSubmit={submit} noValidate>
         {boxes.map(({ key, label, help, kind, unit, optional }) => (
-          <div key={key} class="stack">
-            <label class="label" for={`${id}-${key}`}>
-              {label}
-              {unit === undefined ? '' : ` (${unit})`}
-              {optional ? ', may stay empty' : ''}
-            </label>
-            <input
-              id={`${id}-${key}`}
-              class="entry"
-              dir="auto"
-              inputMode={kind === 'number' ? 'decimal' : 'text'}
-              autoComplete="off"
-              maxLength={kind === 'number' ? 8 : 120}
-              value={texts[key]}
-              aria-describedby={help === undefined ? undefined : `${id}-${key}-help`}
-              onInput={(event) => setTexts({ ...texts, [key]: event.currentTarget.value })}
-            />
-            {help !== undefined && (
-              <p id={`${id}-${key}-help`} class="label">
-                {help}
-              </p>
-            )}
-          </div>
+          <TextBox
+            key={key}
+            label={`${label}${unit === undefined ? '' : ` (${unit})`}${optional ? ', may stay empty' : ''}`}
+            help={help}
+            kind={kind === 'number' ? 'decimal' : 'text'}
+            max={kind === 'number' ? 8 : 120}
+            value={texts[key] ?? ''}
+            onText={(text) => setTexts({ ...texts, [key]: text })}
+          />
         ))}
         <p class="reads" data-wrong={problem !== null} role={problem === null ? undefined : 'alert'}>
           {problem ?? field.help}

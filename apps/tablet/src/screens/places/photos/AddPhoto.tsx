@@ -1,6 +1,8 @@
+import { tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
-import { useEffect, useId, useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { useDesk } from '../../../board/useDesk.ts';
+import { TextBox } from '../../../parts/Box.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
 import { addPicture } from './add.ts';
 import { positionIn, type TakenPosition } from './gps.ts';
@@ -16,6 +18,8 @@ interface Ready {
 /** How much of a file its position is looked for in: the Exif block stands at its beginning. */
 const HEAD_BYTES = 256 * 1024;
 
+const CAPTION = tables.photos.fields.caption;
+
 /** A photograph before it is added: its caption, and whether it may say where it was taken. */
 export function AddPhoto(props: { about: string; file: File; onClose: () => void }): JSX.Element {
   const { about, file, onClose } = props;
@@ -25,7 +29,6 @@ export function AddPhoto(props: { about: string; file: File; onClose: () => void
   const [caption, setCaption] = useState('');
   const [withPosition, setWithPosition] = useState(false);
   const [busy, setBusy] = useState(false);
-  const id = useId();
   useEffect(() => {
     let gone = false;
     let url = '';
@@ -83,17 +86,7 @@ export function AddPhoto(props: { about: string; file: File; onClose: () => void
             {problem}
           </p>
         )}
-        <label class="label" for={`${id}-caption`}>
-          Caption
-        </label>
-        <input
-          id={`${id}-caption`}
-          class="entry"
-          dir="auto"
-          maxLength={200}
-          value={caption}
-          onInput={(event) => setCaption(event.currentTarget.value)}
-        />
+        <TextBox label={CAPTION.label} help={CAPTION.help} max={200} value={caption} onText={setCaption} />
         {ready?.position && (
           <label class="tick">
             <input

@@ -9,7 +9,6 @@ import {
   momentOf,
   openingsOf,
   plannedTimes,
-  type SunMoment,
   sunMoment,
 } from '@plumbline/shared/places';
 import type { JSX } from 'preact';
@@ -19,9 +18,9 @@ import type { Desk } from '../../../board/desk.ts';
 import { useDesk } from '../../../board/useDesk.ts';
 import { Icon } from '../../../parts/Icon.tsx';
 import { useDerived } from '../../../parts/useDerived.ts';
-import { figure } from '../../../values/showing.ts';
-import { bearingText } from './geometry.ts';
-import { degrees, drawingOf, luxText, SKIES, type SunDrawing, timeText } from './model.ts';
+import { DayTimes, Openings } from './DayTimes.tsx';
+import { Figures, spoken } from './Figures.tsx';
+import { drawingOf, type SunDrawing } from './model.ts';
 import { SunRose } from './SunRose.tsx';
 import { type PlannedHere, SunStrip } from './SunStrip.tsx';
 
@@ -172,154 +171,4 @@ function plannedHere(desk: Desk, place: string, { zone }: Located, date: string)
     const span = times.get(id);
     return span && placeOfSetup(board, id) === place ? [{ label: view.label ?? id, span }] : [];
   });
-}
-
-function heightWords({ phase, apparentHeightDeg }: SunMoment): string {
-  return phase === 'day'
-    ? `${degrees(apparentHeightDeg)} above the horizon`
-    : `${degrees(Math.abs(apparentHeightDeg))} below the horizon`;
-}
-
-function spoken({ zone }: Located, now: SunMoment): string {
-  return `${clockAt(zone, now.at)}: ${bearingText(now.azimuthDeg)}, ${heightWords(now)}, ${now.phase}`;
-}
-
-const PHASE_WORDS: Readonly<Record<SunMoment['phase'], string>> = {
-  day: 'The sun is up',
-  'civil twilight': 'Civil twilight',
-  'nautical twilight': 'Nautical twilight',
-  'astronomical twilight': 'Astronomical twilight',
-  night: 'Night',
-};
-
-function Figures(props: {
-  drawing: SunDrawing;
-  now: SunMoment;
-  sky: Sky;
-  onSky: (sky: Sky) => void;
-}): JSX.Element {
-  const { drawing, now, sky, onSky } = props;
-  const { zone } = drawing.located;
-  const { daylight, shadow } = now;
-  return (
-    <div class="sun-figures">
-      <p class="sun-time">
-        <span class="number" data-sun-time={clockAt(zone, now.at)}>
-          {clockAt(zone, now.at)}
-        </span>
-        <span>{PHASE_WORDS[now.phase]}</span>
-      </p>
-      <dl class="pairs">
-        <dt>Direction</dt>
-        <dd class="number" data-sun-bearing={figure(now.azimuthDeg, 1)}>
-          {bearingText(now.azimuthDeg)}
-        </dd>
-        <dt>Height</dt>
-        <dd class="number" data-sun-height={now.trueHeightDeg.toFixed(1)}>
-          {degrees(now.apparentHeightDeg)}
-        </dd>
-        <dt>Shadow</dt>
-        <dd>
-          {shadow
-            ? `${figure(shadow.ratio, shadow.ratio < 10 ? 1 : 0)} × the height, towards ${bearingText(shadow.towardsDeg)}`
-            : 'none: the sun is down'}
-        </dd>
-        <dt>Daylight</dt>
-        <dd data-sun-daylight={daylight.kind}>
-          {daylight.kind === 'estimate'
-            ? `about ${luxText(daylight.lux)}, EV ${figure(daylight.ev100, 1)} at ISO 100`
-            : `between ${luxText(daylight.least)} and ${luxText(daylight.most)}`}
-        </dd>
-      </dl>
-      <fieldset class="sun-skies">
-        <legend class="label">Sky of the estimate</legend>
-        {SKIES.map(({ value, label }) => (
-          <button
-            key={value}
-            type="button"
-            class="act"
-            aria-pressed={value === sky}
-            onClick={() => onSky(value)}
-          >
-            {label}
-          </button>
-        ))}
-      </fieldset>
-      <p class="label">
-        On level ground in the open (IES 1984). Haze, shade and single clouds move it by a stop and more:
-        meter before the take.
-      </p>
-    </div>
-  );
-}
-
-function DayTimes({ drawing }: { drawing: SunDrawing }): JSX.Element {
-  const { day, located } = drawing;
-  if (!day) return <p class="muted">The times of this date cannot be worked out here.</p>;
-  const times: readonly (readonly [string, Date | null])[] = [
-    ['Astronomical dawn', day.astronomicalDawn],
-    ['Nautical dawn', day.nauticalDawn],
-    ['Civil dawn', day.civilDawn],
-    ['Sunrise', day.sunrise],
-    ['Highest', day.solarNoon],
-    ['Sunset', day.sunset],
-    ['Civil dusk', day.civilDusk],
-    ['Nautical dusk', day.nauticalDusk],
-    ['Astronomical dusk', day.astronomicalDusk],
-  ];
-  const hours = (drawing.span.to - drawing.span.from) / 3_600_000;
-  return (
-    <>
-      {day.state !== 'rises and sets' && (
-        <p class="tag" data-tone="advice" data-sun-state={day.state}>
-          {day.state === 'polar day'
-            ? 'The sun does not set on this date.'
-            : 'The sun does not rise on this date.'}
-        </p>
-      )}
-      <dl class="sun-times">
-        {times.map(([label, at]) => (
-          <div key={label} data-sun-event={label}>
-            <dt class="label">{label}</dt>
-            <dd class="number">{timeText(drawing, at)}</dd>
-          </div>
-        ))}
-      </dl>
-      <p class="label">
-        Times on the clocks of {located.zone}
-        {hours === 24 ? '' : `, which are changed on this date: it has ${figure(hours, 1)} hours`}.
-      </p>
-    </>
-  );
-}
-
-function Openings({ drawing }: { drawing: SunDrawing }): JSX.Element {
-  const { zone } = drawing.located;
-  return (
-    <ol class="sun-openings">
-      {drawing.openings.map(({ opening, spans }, index) => (
-        <li key={opening.name} data-opening={opening.name}>
-          <span class="camera-letter">{index + 1}</span>
-          <strong>{opening.name}</strong>
-          <span class="label">
-            {bearingText(opening.bearingDeg)}
-            {opening.arcDeg === undefined
-              ? ', width not entered: taken from side to side'
-              : `, ${figure(opening.arcDeg, 0)}° wide`}
-          </span>
-          <span class="push">
-            {spans.length === 0
-              ? 'no sun in it'
-              : spans
-                  .map(({ from, to }) =>
-                    from === drawing.span.from && to === drawing.span.to
-                      ? 'sun in it all day'
-                      : `sun from ${clockAt(zone, from)} to ${clockAt(zone, to)}`,
-                  )
-                  .join(', ')}
-          </span>
-        </li>
-      ))}
-    </ol>
-  );
 }
