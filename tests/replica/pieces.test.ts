@@ -3,6 +3,7 @@ import {
   type CellAddress,
   type CellWrite,
   cutUpdate,
+  DocumentPieces,
   GradualEncoding,
   type Json,
   newDocument,
@@ -154,6 +155,62 @@ describe(`a document encoded bit by bit (seed ${SEED})`, () => {
       expect(copy.store.pendingDs).toBeNull();
       expect(contents(copy)).toEqual(contents(doc));
       expect(Y.encodeStateVector(copy)).toEqual(Y.encodeStateVector(doc));
+    }
+  });
+});
+
+describe(`a document taken in pieces (seed ${SEED})`, () => {
+  it('comes to the whole of it as it stands in the end, whatever was written meanwhile', () => {
+    const random = randomOf(SEED + 5);
+    for (let turn = 0; turn < 40; turn++) {
+      const doc = newDocument(77);
+      // as a tablet has it: received, not written there
+      const received = new Y.Doc();
+      doc.on('update', (update: Uint8Array) => Y.applyUpdate(received, update));
+      for (let edit = 0; edit < 40; edit++) writeCells(doc, someWrites(random, edit * 20));
+      const taken = new DocumentPieces(received);
+      const pieces: Uint8Array[] = [];
+      let edit = 40;
+      for (;;) {
+        const piece = taken.next(1 + Math.floor(random.next() * 40));
+        if (!piece) break;
+        pieces.push(piece);
+        if (edit < 200 && random.next() < 0.7) writeCells(doc, someWrites(random, edit++ * 20));
+      }
+      if (random.next() < 0.5) writeCells(doc, someWrites(random, edit++ * 20));
+      pieces.push(...taken.rest());
+      expect(pieces.length).toBeGreaterThan(2);
+      const copy = new Y.Doc();
+      for (const piece of pieces) {
+        Y.applyUpdate(copy, piece);
+        expect(copy.store.pendingStructs).toBeNull();
+        expect(copy.store.pendingDs).toBeNull();
+      }
+      expect(contents(copy)).toEqual(contents(doc));
+      expect(Buffer.compare(Y.encodeStateAsUpdate(copy), Y.encodeStateAsUpdate(received))).toBe(0);
+    }
+  });
+
+  it('comes whole where several have written it, and where something waits for what is not here', () => {
+    const one = newDocument(1);
+    writeCells(one, [{ table: 'one', record: 'r', field: 'f', cell: [1, 1, 'p1-1'] }]);
+    const two = newDocument(2);
+    Y.applyUpdate(two, Y.encodeStateAsUpdate(one));
+    writeCells(two, [{ table: 'one', record: 'r', field: 'g', cell: [2, 1, 'p1-1'] }]);
+    const gap = new Y.Doc();
+    const source = newDocument(3);
+    const updates = [1, 2].map((value) =>
+      writeCells(source, [{ table: 'one', record: 'r', field: 'f', cell: [value, value, 'p1-1'] }]),
+    );
+    Y.applyUpdate(gap, updates[1] ?? new Uint8Array());
+    for (const doc of [two, gap]) {
+      const taken = new DocumentPieces(doc);
+      const pieces: Uint8Array[] = [];
+      for (let piece = taken.next(5); piece; piece = taken.next(5)) pieces.push(piece);
+      const copy = new Y.Doc();
+      for (const piece of [...pieces, ...taken.rest()]) Y.applyUpdate(copy, piece);
+      if (doc === gap) Y.applyUpdate(copy, updates[0] ?? new Uint8Array());
+      expect(contents(copy)).toEqual(contents(doc === gap ? source : two));
     }
   });
 });

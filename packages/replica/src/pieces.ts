@@ -1,6 +1,5 @@
 import * as decoding from 'lib0/decoding';
 import * as encoding from 'lib0/encoding';
-import * as Y from 'yjs';
 
 /** How Yjs's first update format tells what a struct is, in the low bits of its first byte. */
 const KIND = { gc: 0, deleted: 1, any: 8, skip: 10 } as const;
@@ -64,14 +63,17 @@ function* cut(update: Uint8Array, aboutBytes: number): Generator<Uint8Array, voi
   yield encoding.encode((encoder) => writeNothingBut(encoder, update.subarray(reader.pos)));
 }
 
-function writeNothingBut(encoder: encoding.Encoder, deleted: Uint8Array): void {
+/** An update without structs: what is deleted, encoded. */
+export function writeNothingBut(encoder: encoding.Encoder, deleted: Uint8Array): void {
   encoding.writeVarUint(encoder, 0);
   encoding.writeUint8Array(encoder, deleted);
 }
 
-const NOTHING_DELETED = new Uint8Array([0]);
+/** Encoded, that nothing is deleted. */
+export const NOTHING_DELETED = new Uint8Array([0]);
 
-function updateOf(
+/** An update of one writer from so many encoded structs. */
+export function updateOf(
   client: number,
   clock: number,
   count: number,
@@ -151,63 +153,4 @@ function skipAny(reader: decoding.Decoder): void {
     default:
     // Nothing, true, false: the kind is all.
   }
-}
-
-/**
- * Encodes a document bit by bit while it goes on being written: what is written meanwhile comes with the end, and what
- * is overwritten meanwhile is told as deleted. The result is an update as `Y.encodeStateAsUpdate` makes it.
- */
-export class GradualEncoding {
-  readonly #doc: Y.Doc;
-  readonly #from: number;
-  readonly #encoder = new Y.UpdateEncoderV1();
-  #count = 0;
-  #clock: number;
-
-  /** @param from the clock up to which whoever it is for has the document already */
-  constructor(doc: Y.Doc, from = 0) {
-    this.#doc = doc;
-    this.#from = from;
-    this.#clock = from;
-  }
-
-  /** Encodes about so many structs more; false once there are none. */
-  step(most: number): boolean {
-    const [client, ...others] = this.#doc.store.clients.keys();
-    if (client === undefined || others.length > 0) return false;
-    const structs = this.#doc.store.clients.get(client) ?? [];
-    if (this.#clock >= Y.getState(this.#doc.store, client)) return false;
-    const start = Y.findIndexSS(structs, this.#clock);
-    for (const struct of structs.slice(start, start + most)) {
-      struct.write(this.#encoder, Math.max(0, this.#clock - struct.id.clock));
-      this.#clock = struct.id.clock + struct.length;
-      this.#count++;
-    }
-    return true;
-  }
-
-  /** Encodes the rest, so that it is the document as it stands now; more may be written and the end be asked for again. */
-  finish(): Uint8Array {
-    while (this.step(10_000));
-    const [client, ...others] = this.#doc.store.clients.keys();
-    if (client === undefined || others.length > 0) return Y.encodeStateAsUpdate(this.#doc);
-    const deleted = deletedIn(this.#doc);
-    if (this.#count === 0) return encoding.encode((encoder) => writeNothingBut(encoder, deleted));
-    return updateOf(client, this.#from, this.#count, this.#encoder.toUint8Array(), deleted);
-  }
-}
-
-function deletedIn(doc: Y.Doc): Uint8Array {
-  const { clients } = Y.createDeleteSetFromStructStore(doc.store);
-  return encoding.encode((encoder) => {
-    encoding.writeVarUint(encoder, clients.size);
-    for (const [client, ranges] of [...clients].sort(([a], [b]) => b - a)) {
-      encoding.writeVarUint(encoder, client);
-      encoding.writeVarUint(encoder, ranges.length);
-      for (const { clock, len } of ranges) {
-        encoding.writeVarUint(encoder, clock);
-        encoding.writeVarUint(encoder, len);
-      }
-    }
-  });
 }

@@ -30,7 +30,7 @@ type Kept = NonNullable<ReplicaOptions<Tables>['kept']>;
 export interface ConnectionOptions<S extends Tables> {
   readonly definition: BoardDefinition<S>;
   readonly membership: Membership;
-  readonly keeper: (ports: { wholeDocument: () => Uint8Array; onFenced: () => void }) => Keeper;
+  readonly keeper: (ports: { document: () => Y.Doc; onFenced: () => void }) => Keeper;
   /** The document as it was kept on this device. */
   readonly updates: readonly Uint8Array[];
   /** What to write with; `null` for a page that reads along. */
@@ -65,7 +65,7 @@ export class Connection<S extends Tables> {
     this.#as = start && { tab: start.tab, fence: start.fence };
     this.membership = options.membership;
     this.keeper = options.keeper({
-      wholeDocument: () => Y.encodeStateAsUpdate(this.#live.peek().replica.doc),
+      document: () => this.#live.peek().replica.doc,
       onFenced: () => options.onReplaced?.(),
     });
     this.#live = signal(this.#begin(this.#keptOf(start, updates)));

@@ -10,17 +10,22 @@ import {
   type TrayItem,
 } from '@plumbline/replica';
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
-import * as Y from 'yjs';
 import * as z from 'zod/mini';
 
 /**
- * What this device keeps of boards: the document as one snapshot and the updates since, by board and epoch, and for
- * each tab its unanswered edits and its tray.
+ * What this device keeps of boards: the document in pieces and the updates since, by board and epoch, and for each tab
+ * its unanswered edits and its tray.
  */
 interface KeptBoards extends DBSchema {
   updates: {
     key: number;
-    value: { board: string; epoch: string; bytes: Uint8Array };
+    value: {
+      board: string;
+      epoch: string;
+      bytes: Uint8Array;
+      /** A piece of the document as it was folded, not an update since. */
+      folded?: true;
+    };
     indexes: { copy: [string, string] };
   };
   copies: { key: [string, string]; value: CopyRow };
@@ -30,7 +35,7 @@ interface KeptBoards extends DBSchema {
 interface CopyRow {
   board: string;
   epoch: string;
-  /** `null` until the first compaction. */
+  /** The document as earlier versions folded it; it comes before all rows. */
   snapshot: Uint8Array | null;
   /** Another epoch has taken its place: kept for a while, no longer shown. */
   aside: boolean;
@@ -58,9 +63,6 @@ export interface TabRow {
 
 export type KeptDatabase = IDBPDatabase<KeptBoards>;
 
-/** Updates are folded into the snapshot when there are more than this. */
-export const COMPACT_ABOVE = 200;
-
 /** Opens the database of this device. */
 export function openKept(onLost: () => void): Promise<KeptDatabase> {
   return openDB<KeptBoards>('plumbline', 1, {
@@ -82,7 +84,7 @@ export function openKept(onLost: () => void): Promise<KeptDatabase> {
 export interface KeptCopy {
   readonly epoch: string;
   readonly updates: readonly Uint8Array[];
-  /** How many update rows there are beside the snapshot. */
+  /** How many rows of updates there are since it was folded. */
   readonly rows: number;
 }
 
@@ -94,7 +96,7 @@ export async function loadCopy(db: KeptDatabase, board: string): Promise<KeptCop
   if (!copy) return null;
   const rows = await tx.objectStore('updates').index('copy').getAll([board, copy.epoch]);
   const updates = [...(copy.snapshot ? [copy.snapshot] : []), ...rows.map((row) => row.bytes)];
-  return { epoch: copy.epoch, updates, rows: rows.length };
+  return { epoch: copy.epoch, updates, rows: rows.filter((row) => row.folded !== true).length };
 }
 
 /** Begins a copy of an epoch and sets every other copy of the board aside; of those, only the newest is kept. */
@@ -118,35 +120,17 @@ export async function beginCopy(db: KeptDatabase, board: string, epoch: string, 
   await tx.done;
 }
 
-/** Adds updates to a copy. */
+/** Adds updates to a copy, a row for each. Returns the rows' keys, which grow. */
 export async function appendUpdates(
   db: KeptDatabase,
   board: string,
   epoch: string,
   updates: readonly Uint8Array[],
-): Promise<void> {
+): Promise<number[]> {
   const tx = db.transaction('updates', 'readwrite');
-  await Promise.all([...updates.map((bytes) => tx.store.add({ board, epoch, bytes })), tx.done]);
-}
-
-/** Folds a copy's updates into its snapshot, in one transaction: a crash leaves either all rows or the snapshot. */
-export async function compactCopy(db: KeptDatabase, board: string, epoch: string): Promise<void> {
-  const tx = db.transaction(['copies', 'updates'], 'readwrite');
-  const copies = tx.objectStore('copies');
-  const updates = tx.objectStore('updates');
-  const index = updates.index('copy');
-  const copy = await copies.get([board, epoch]);
-  const keys = await index.getAllKeys([board, epoch]);
-  const rows = await index.getAll([board, epoch]);
-  if (copy) {
-    const doc = new Y.Doc();
-    if (copy.snapshot) Y.applyUpdate(doc, copy.snapshot);
-    for (const row of rows) Y.applyUpdate(doc, row.bytes);
-    await copies.put({ ...copy, snapshot: Y.encodeStateAsUpdate(doc) });
-    for (const key of keys) await updates.delete(key);
-    doc.destroy();
-  }
-  await tx.done;
+  const added = updates.map((bytes) => tx.store.add({ board, epoch, bytes }));
+  const [keys] = await Promise.all([Promise.all(added), tx.done]);
+  return keys;
 }
 
 /** Another page has gone on under this tab's name since this one wrote last. */

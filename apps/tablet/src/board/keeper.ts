@@ -1,9 +1,8 @@
 import { type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import * as Y from 'yjs';
 import {
   appendUpdates,
   beginCopy,
-  COMPACT_ABOVE,
-  compactCopy,
   dropTab,
   Fenced,
   type KeptDatabase,
@@ -11,6 +10,7 @@ import {
   saveTab,
   type TabRow,
 } from './copy.ts';
+import { type Folded, Folding } from './folding.ts';
 
 /** Whether this device keeps what is done on it. */
 export type Keeping =
@@ -28,17 +28,24 @@ export interface KeeperPorts {
 const FIRST_PAUSE_MS = 250;
 const LONGEST_PAUSE_MS = 15_000;
 
+/** What others write on the board is gathered for so long and kept in one go, ms: the base has it on disk. */
+const GATHER_MS = 250;
+/** Gathered updates are made one row of unless they are this long together: merging costs by the bytes it reads. */
+const MERGE_BYTES = 16 * 1024;
+/** Between two pieces of the document that are taken to fold the copy, ms. */
+const PIECE_PAUSE_MS = 20;
+
 /**
- * Writes a board's copy and a tab's unanswered edits to this device's database, one transaction after another. Some
- * browsers cut a database off while a page is in the background: after any error it is opened again, and since rows
- * may have been lost with it, the whole document is written then.
+ * Writes a board's copy and a tab's unanswered edits to this device's database, one transaction after another: the
+ * tab's edits at once, the board a moment later. Some browsers cut a database off while a page is in the background:
+ * after any error it is opened again, and since rows may have been lost with it, the whole document is written then.
  */
 export class Keeper {
   readonly keeping: ReadonlySignal<Keeping>;
   readonly #keeping: Signal<Keeping> = signal({ kind: 'kept' });
   readonly #ports: KeeperPorts;
   readonly #board: string;
-  readonly #wholeDocument: () => Uint8Array;
+  readonly #document: () => Y.Doc;
   #db: Promise<KeptDatabase> | null = null;
   #epoch: string | null;
   #begun: string | null;
@@ -46,7 +53,9 @@ export class Keeper {
   #tab: TabRow | null = null;
   #taken: readonly string[] = [];
   #writeWhole = false;
-  #rows: number;
+  readonly #folding: Folding;
+  #gathering = false;
+  #folded: Folded | null = null;
   #running = false;
   #turn: Promise<void> = Promise.resolve();
   #pause = FIRST_PAUSE_MS;
@@ -58,7 +67,8 @@ export class Keeper {
 
   /**
    * @param epoch of the copy that was loaded, `null` where there was none
-   * @param rows how many update rows that copy has
+   * @param rows how many rows of updates that copy has
+   * @param document the board's document, with all in it that the copy holds
    * @param resting whether another page keeps the board for now
    * @param onFenced told when another page has gone on under this tab's name
    */
@@ -67,7 +77,7 @@ export class Keeper {
     readonly board: string;
     readonly epoch: string | null;
     readonly rows: number;
-    readonly wholeDocument: () => Uint8Array;
+    readonly document: () => Y.Doc;
     readonly resting?: boolean;
     readonly onFenced?: () => void;
   }) {
@@ -76,8 +86,8 @@ export class Keeper {
     this.#board = options.board;
     this.#epoch = options.epoch;
     this.#begun = options.epoch;
-    this.#rows = options.rows;
-    this.#wholeDocument = options.wholeDocument;
+    this.#folding = new Folding(options.rows);
+    this.#document = options.document;
     this.#resting = options.resting ?? false;
     this.#onFenced = options.onFenced ?? (() => {});
   }
@@ -98,6 +108,7 @@ export class Keeper {
     if (finish) await this.#write().catch(() => {});
     this.#tab = null;
     this.#updates = [];
+    this.#folded = null;
   }
 
   /** Keeps the board from here on: the whole document first, since nobody knows what was kept meanwhile. */
@@ -106,6 +117,7 @@ export class Keeper {
     this.#saved = null;
     this.#begun = null;
     this.#updates = [];
+    this.#folding.readAnew();
     this.#writeWhole = this.#epoch !== null;
     this.#wake();
   }
@@ -150,16 +162,31 @@ export class Keeper {
 
   #wake(): void {
     if (this.#running || this.#stopped || this.#resting) return;
+    if (this.#isUrgent()) {
+      this.#begin();
+      return;
+    }
+    if (this.#updates.length === 0 || this.#epoch === null || this.#gathering) return;
+    this.#gathering = true;
+    this.#ports.after(GATHER_MS, () => {
+      this.#gathering = false;
+      if (!this.#running && !this.#stopped && !this.#resting) this.#begin();
+    });
+  }
+
+  #begin(): void {
     this.#running = true;
     this.#turn = this.#run();
   }
 
   async #run(): Promise<void> {
     try {
-      while (this.#hasWork() && !this.#stopped && !this.#resting) await this.#write();
+      do await this.#write();
+      while (this.#isUrgent() && !this.#stopped && !this.#resting);
       this.#running = false;
       this.#pause = FIRST_PAUSE_MS;
       if (this.#keeping.peek().kind !== 'kept') this.#keeping.value = { kind: 'kept' };
+      this.#wake();
     } catch (error) {
       if (error instanceof Fenced) {
         // nothing is wrong with the device: it is another page that writes now
@@ -182,9 +209,11 @@ export class Keeper {
     }
   }
 
-  #hasWork(): boolean {
-    const document = this.#epoch !== null && (this.#updates.length > 0 || this.#epoch !== this.#begun);
-    return document || this.#tab !== null || this.#taken.length > 0 || this.#writeWhole;
+  /** Whether there is something that must not wait. */
+  #isUrgent(): boolean {
+    const isBegun = this.#epoch === null || this.#epoch === this.#begun;
+    const isDone = this.#tab === null && this.#taken.length === 0 && this.#folded === null;
+    return !isBegun || !isDone || this.#writeWhole;
   }
 
   /** One turn: what is taken out here and fails is put back, or covered by writing the whole document. */
@@ -212,15 +241,27 @@ export class Keeper {
       await beginCopy(db, this.#board, epoch, this.#ports.now());
       this.#begun = epoch;
     }
-    const updates = this.#writeWhole ? [this.#wholeDocument()] : this.#updates;
+    const folded = this.#folded;
+    this.#folded = null;
+    if (folded?.epoch === epoch) await folded.put(db, this.#board);
+    const updates = this.#writeWhole ? [Y.encodeStateAsUpdate(this.#document())] : merged(this.#updates);
     this.#updates = [];
-    if (updates.length > 0) await appendUpdates(db, this.#board, epoch, updates);
+    if (updates.length > 0) this.#folding.wrote(await appendUpdates(db, this.#board, epoch, updates));
     this.#writeWhole = false;
-    this.#rows += updates.length;
-    if (this.#rows > COMPACT_ABOVE) {
-      await compactCopy(db, this.#board, epoch);
-      this.#rows = 0;
-    }
+    if (this.#folding.isDue) void this.#fold(epoch);
+  }
+
+  /** Takes the document, to put it in the place of all rows. What comes meanwhile is kept as ever. */
+  async #fold(epoch: string): Promise<void> {
+    const document = this.#document();
+    const pause = (): Promise<void> => new Promise((resolve) => this.#ports.after(PIECE_PAUSE_MS, resolve));
+    await this.#folding.take(document, epoch, pause, (folded) => {
+      if (this.#stopped || this.#resting || this.#epoch !== epoch || this.#document() !== document) return;
+      this.#folded = folded;
+      // they are in the pieces
+      this.#updates = [];
+      this.#wake();
+    });
   }
 
   #database(): Promise<KeptDatabase> {
@@ -235,6 +276,12 @@ export class Keeper {
     this.#db = null;
     (await db?.catch(() => null))?.close();
   }
+}
+
+/** Updates as one, where that is little work. */
+function merged(updates: readonly Uint8Array[]): readonly Uint8Array[] {
+  const bytes = updates.reduce((sum, update) => sum + update.length, 0);
+  return updates.length > 1 && bytes <= MERGE_BYTES ? [Y.mergeUpdates([...updates])] : updates;
 }
 
 /** The browser's own database and timers. */
