@@ -1,3 +1,4 @@
+import { inNameOrder } from '../views/names.ts';
 import type { CardStanding } from './standing.ts';
 import type { CardState } from './states.ts';
 
@@ -50,5 +51,5 @@ export function nextFor(standing: CardStanding): string {
 
 /** Cards in the order in which they want somebody; within a state by name. */
 export function byUrgency(a: CardStanding, b: CardStanding): number {
-  return ORDER[a.state] - ORDER[b.state] || a.name.localeCompare(b.name, undefined, { numeric: true });
+  return ORDER[a.state] - ORDER[b.state] || inNameOrder(a.name, b.name);
 }

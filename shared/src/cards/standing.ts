@@ -12,6 +12,7 @@ import {
   takesLost,
   takesOnCard,
 } from '../views/media.ts';
+import { inNameOrder } from '../views/names.ts';
 import { type CardState, decideCard } from './states.ts';
 
 /** A camera or a recorder. */
@@ -127,7 +128,7 @@ export function cardStandings(reader: ShootReader): CardStanding[] {
     .records('cards')
     .filter((id) => reader.value('cards', id, 'retired') !== true)
     .map((id) => cardStanding(reader, id))
-    .sort((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
+    .sort((a, b) => inNameOrder(a.name, b.name));
 }
 
 /** Why a card may not be cleared for preparing; `null` where it may. The base asks the same. */

@@ -1,3 +1,4 @@
+import { inNameOrder } from '../views/names.ts';
 import { type ItemCustody, sameCustodian } from './custody.ts';
 import { anyStanding, custodiansOf, goesBack, isOut, type KitItem, setupsNeeding } from './items.ts';
 
@@ -109,14 +110,7 @@ export function packingList(rows: readonly KitRow[]): readonly PackedCase[] {
         weightKg: weights.length === 0 ? null : Math.round(total * 100) / 100,
       };
     })
-    .sort((a, b) => Number(a.name === '') - Number(b.name === '') || byName(a.name, b.name));
-}
-
-const collator = new Intl.Collator('en', { numeric: true, sensitivity: 'base' });
-
-/** Orders names as people do: `Case 2` before `Case 10`. */
-export function byName(a: string, b: string): number {
-  return collator.compare(a, b);
+    .sort((a, b) => Number(a.name === '') - Number(b.name === '') || inNameOrder(a.name, b.name));
 }
 
 /** Who is with a camera of the shoot. */

@@ -1,6 +1,7 @@
 import { type AirTravelClass, airTravelClass, runTimeHours } from '@plumbline/craft/power';
 import type { Change } from '@plumbline/replica';
 import type { Department, ShootReader, ShootRecord } from '../tables/index.ts';
+import { inNameOrder } from '../views/names.ts';
 
 const MINUTE_MS = 60_000;
 const MINUTES_PER_HOUR = 60;
@@ -129,7 +130,7 @@ export function batteryStandings(reader: ShootReader, now: number): BatteryStand
     .records('batteries')
     .filter((id) => reader.value('batteries', id, 'retired') !== true)
     .map((id) => batteryStanding(reader, id, now))
-    .sort((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
+    .sort((a, b) => inNameOrder(a.name, b.name));
 }
 
 /** Whether a battery fits a device, as far as it is entered. */

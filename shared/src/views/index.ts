@@ -1,5 +1,6 @@
 /** Reads of the board that screens, rules and papers share. */
 export * from './media.ts';
+export * from './names.ts';
 export * from './picture.ts';
 export * from './progress.ts';
 export * from './setups.ts';

@@ -6,7 +6,6 @@ import {
   type LiveBoard,
   type OpenContest,
   personOfWriter,
-  readerOf,
   type SetOutcome,
 } from '@plumbline/replica';
 import {
@@ -16,7 +15,6 @@ import {
   type ShootTables,
   setupsInShootingOrder,
   type TakeView,
-  tables,
   takesIn,
   takesOf,
 } from '@plumbline/shared';
@@ -95,7 +93,7 @@ export class Desk {
     this.#undoing = new Undoing(live, this.now);
     this.lastDone = this.#undoing.undo;
     this.lastUndone = this.#undoing.redo;
-    this.judging = arrange(this.#rules, this.board, () => readerOf(tables, live.replica.shown));
+    this.judging = arrange(this.#rules, this.board);
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
     this.rolling = computed(() => this.#rollingTakes());
@@ -129,8 +127,8 @@ export class Desk {
     const rules = await import('./judge.ts').catch(() => null);
     if (this.#closed) return;
     if (rules) {
-      const { createFindings, readiness, routineOfSetup } = rules;
-      this.#rules.value = { findings: createFindings(this.board), readiness, routineOfSetup };
+      const { createFindings, ...others } = rules;
+      this.#rules.value = { findings: createFindings(this.board), ...others };
     } else setTimeout(() => void this.#beginJudging(), FETCH_AGAIN_MS);
   }
 

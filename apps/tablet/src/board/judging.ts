@@ -13,18 +13,20 @@ import {
   allAsks,
   type Finding,
   type Findings,
+  type plainBoard,
   type Readiness,
   type readiness,
   type Severity,
   type Unknown,
 } from '@plumbline/shared/rules';
-import { computed, type ReadonlySignal } from '@preact/signals';
+import { computed, type ReadonlySignal, untracked } from '@preact/signals';
 
 /** The rules at work, once they are fetched. */
 export interface Rules {
   readonly findings: Findings;
   readonly readiness: typeof readiness;
   readonly routineOfSetup: typeof routineOfSetup;
+  readonly plainBoard: typeof plainBoard;
 }
 
 /** What is found of a cell; `first` where the finding names the cell before all others. */
@@ -69,16 +71,8 @@ const USED: ReadonlySet<string> = new Set(['places', 'cards', 'kit']);
 
 const NONE: readonly never[] = [];
 
-/**
- * Arranges what the rules find on a board, once they are here.
- *
- * @param plain the board as it stands, read without following it
- */
-export function arrange(
-  rules: ReadonlySignal<Rules | null>,
-  board: ShootReader,
-  plain: () => ShootReader,
-): Judging {
+/** Arranges what the rules find on a board, once they are here. */
+export function arrange(rules: ReadonlySignal<Rules | null>, board: ShootReader): Judging {
   const found = computed(() => rules.value?.findings ?? null);
   const findings = computed(() => found.value?.all.value ?? NONE);
   const open = computed(() => findings.value.filter((finding) => finding.accepted === null));
@@ -130,8 +124,9 @@ export function arrange(
       return now?.readiness(board, now.findings.all.value, now.findings.unknownsOf(setup), setup) ?? null;
     },
     routineOf: (setup, now) => {
-      const lines = rules.value?.routineOfSetup(plain(), setup, now) ?? NONE;
+      const at = rules.value;
       // It reads every take and every card: followed is what changes it here and now, read is the rest as it stands.
+      const lines = at ? untracked(() => at.routineOfSetup(at.plainBoard(board).reader, setup, now)) : NONE;
       for (const { record } of lines) board.view('checks', record);
       board.view('setups', setup);
       for (const table of ['cameras', 'recorders'] as const) {

@@ -1,5 +1,5 @@
 import type { Cell, Json } from '@plumbline/replica';
-import type { ShootField } from '@plumbline/shared';
+import { inNameOrder, type ShootField } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { changesFor, type ShootAddress } from '../board/address.ts';
@@ -103,5 +103,5 @@ function recordsOf(desk: Desk, table: string): { value: string; label: string }[
   return desk
     .recordsInUse(table)
     .map((record) => ({ value: record, label: desk.nameOf(table, record) }))
-    .sort((a, b) => a.label.localeCompare(b.label, undefined, { numeric: true }));
+    .sort((a, b) => inNameOrder(a.label, b.label));
 }

@@ -4,6 +4,9 @@ import { useEffect, useState } from 'preact/hooks';
 /** Long enough for what was touched to be on the screen first, short enough not to be waited for, ms. */
 const AFTER_MS = 40;
 
+/** While what it reads changes again and again it is worked out this seldom, ms. */
+const APART_MS = 400;
+
 /**
  * A value derived from signals that is worked out once the screen is painted: at first, and again when something that
  * it read has changed. What is touched shows at once, and this a moment later; until it is known, `null`.
@@ -14,12 +17,14 @@ export function useAfterPaint<T>(derive: () => T, inputs: readonly unknown[]): T
     let stop = (): void => {};
     let frame = 0;
     let timer: ReturnType<typeof setTimeout> | undefined;
+    let worked = Number.NEGATIVE_INFINITY;
     const later = (): void => {
       frame = requestAnimationFrame(() => {
-        timer = setTimeout(work, AFTER_MS);
+        timer = setTimeout(work, Math.max(AFTER_MS, worked + APART_MS - performance.now()));
       });
     };
     const work = (): void => {
+      worked = performance.now();
       stop();
       let isChange = false;
       stop = effect(() => {
