@@ -2,19 +2,25 @@ import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
-import type { CDPSession } from 'playwright-core';
+import type { Browser, Page } from 'playwright-core';
 import { z } from 'zod';
 import { joinAs, launchBrowser, openTablet } from '../../support/browser.ts';
 import type { Measure } from '../bench.ts';
 import { watchOver } from '../children.ts';
 import type { Figure } from '../figures.ts';
 import { CLI } from '../paths.ts';
+import { compiledIn, heldBy } from './held.ts';
 
 const SEED = 7;
 const PEOPLE = 8;
 /** Two hours of the day, and how fast they are played. */
 const PLAYED_HOURS = 2;
 const SPEED = { whole: 12, smoke: 240 } as const;
+
+/** A page anew fetches and reads all that it will within this time. */
+const SETTLED_MS = 15_000;
+/** What a page may hold beyond one that is opened anew on the same board. */
+const BEYOND_AIM_MB = 0.4;
 
 const greetingSchema = z.object({ url: z.string(), boardId: z.string() });
 const beganSchema = z.object({ boardId: z.string(), links: z.record(z.string(), z.string()) });
@@ -80,6 +86,9 @@ export const rehearsal: Measure = {
       }
       const isEnded = play.exitCode !== null;
       play.kill('SIGINT');
+      await page.waitForTimeout(SETTLED_MS);
+      const held = { all: await heldBy(session), compiled: await compiledIn(session) };
+      const anew = await heldAnew(browser, page, greeting.url, links.director);
       await context.close();
       // what is loaded and grows to its size at the beginning is no leak
       const settled = points.slice(Math.floor(points.length / 3));
@@ -94,6 +103,19 @@ export const rehearsal: Measure = {
         figures: [
           figure('held at first', 'page', 'MB', (points[0]?.page ?? 0) / 1e6),
           figure('held at the end', 'page', 'MB', (points.at(-1)?.page ?? 0) / 1e6),
+          figure('once the play has stopped', 'page', 'MB', held.all / 1e6),
+          figure('once the play has stopped', 'page anew', 'MB', anew.all / 1e6),
+          figure('of it compiled code', 'page', 'MB', held.compiled / 1e6),
+          figure('of it compiled code', 'page anew', 'MB', anew.compiled / 1e6),
+          {
+            ...figure(
+              'beyond a page anew, code apart',
+              'page',
+              'MB',
+              (held.all - held.compiled - (anew.all - anew.compiled)) / 1e6,
+            ),
+            aim: { most: BEYOND_AIM_MB },
+          },
           figure(
             'growth per hour of the clock',
             'page',
@@ -112,6 +134,7 @@ export const rehearsal: Measure = {
         ],
         notes: [
           `${minutes.toFixed(1)} min of the clock at ${speed} times its speed; ${isEnded ? 'the day was over before that' : 'the day went on'}; ${points.length} looks, each after the page's garbage was collected twice; growth is the slope of the later two thirds`,
+          `page anew: opened on the same screen of the same board once the play has stopped, looked at after ${SETTLED_MS / 1000} s; what the page that looked on all the time holds beyond it is no content of the board. Apart is told what the browser has compiled of the page’s functions and learnt while they ran, which a page that has done little has less of`,
           'the director’s page on Day, which shows every setup; the base is what `plumbline serve` is, and its resident memory includes what it gives back only under pressure',
         ],
       };
@@ -128,10 +151,22 @@ function firstLine(stream: NodeJS.ReadableStream): Promise<unknown> {
   });
 }
 
-/** What the page's own heap holds once its garbage is collected, bytes. */
-async function heldBy(session: CDPSession): Promise<number> {
-  for (let round = 0; round < 2; round++) await session.send('HeapProfiler.collectGarbage');
-  return (await session.send('Runtime.getHeapUsage')).usedSize;
+/** What a page holds that is opened anew where another one stands, bytes. */
+async function heldAnew(
+  browser: Browser,
+  there: Page,
+  base: string,
+  link = '',
+): Promise<{ all: number; compiled: number }> {
+  const { context, page } = await openTablet(browser, { base });
+  await joinAs(page, link.split('#')[1] ?? '', 'Who comes late');
+  await page.goto(there.url());
+  await page.locator('[data-judged="true"]').waitFor();
+  await page.waitForTimeout(SETTLED_MS);
+  const session = await context.newCDPSession(page);
+  const held = { all: await heldBy(session), compiled: await compiledIn(session) };
+  await context.close();
+  return held;
 }
 
 /** Resident memory of a process, bytes; 0 where the system does not tell. */
