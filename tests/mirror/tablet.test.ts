@@ -85,9 +85,16 @@ it('the director is told when the copy has stopped, and nobody else is', async (
     'does not take this key any more',
   );
   const camera = await openPage(browser, { base: base.url });
+  const asked: string[] = [];
+  camera.page.on('request', (request) => {
+    if (request.url().endsWith('/mirror')) asked.push(request.url());
+  });
+  const answered = camera.page.waitForResponse((answer) => answer.url().endsWith('/mirror'));
   await joinOn(camera.page, board.invites.camera ?? '', 'Teodor Vance');
-  await camera.page.waitForResponse((answer) => answer.url().endsWith('/mirror'));
+  expect((await (await answered).json()).sent?.state.kind).toBe('refused');
+  await camera.page.locator('[data-judged="true"]').waitFor();
   expect(await camera.page.locator('[data-mirror]').count()).toBe(0);
+  expect(asked).toHaveLength(1);
   for (const { page } of [director, camera]) await page.context().close();
 });
 

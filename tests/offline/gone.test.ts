@@ -71,6 +71,10 @@ describe(`a tablet whose base is gone, seed ${SEED}`, () => {
     await openScreen(page, station, 'setup/1A');
     await enter(page, ISO, '800');
     await page.locator('[data-link="live"][data-stored="all"]').waitFor();
+    await page.waitForFunction(
+      (key) => localStorage.getItem(key) !== null,
+      `plumbline.inStep.${station.board.boardId}`,
+    );
     await station.stop();
 
     await enter(page, ISO, '1600');
@@ -94,6 +98,10 @@ describe(`a tablet whose base is gone, seed ${SEED}`, () => {
     await enter(page, ISO, '3200');
     await page.reload();
     await page.locator('[data-waiting="2"]').waitFor();
+    // a page out of the kept copy never had the base, and says all the same how old it is
+    await page.locator('[data-link="waiting"]').waitFor();
+    const words = (await page.locator('output[data-link]').getAttribute('aria-label')) ?? '';
+    expect(words).toMatch(/^Offline since \d\d:\d\d · 2 kept here$/);
     expect(await field(page, ISO).getAttribute('data-value')).toContain('3200');
 
     // the way that a home-screen app starts

@@ -1,9 +1,15 @@
+import type { LinkStatus } from '@plumbline/replica';
 import { signal } from '@preact/signals';
 import { describe, expect, it } from 'vitest';
+import * as z from 'zod/mini';
 import { keepAwake, type Sentinel } from '../../apps/tablet/src/app/awake.ts';
+import { readNote } from '../../apps/tablet/src/app/device.ts';
 import { askToKeep, measureRoom, room, roomSentence, writeBytes } from '../../apps/tablet/src/app/room.ts';
 import { clockSentence, DeviceClock, isFarOff, writeOffset } from '../../apps/tablet/src/board/clocks.ts';
+import { noteInStep } from '../../apps/tablet/src/board/inStep.ts';
 import { followPage, type PageWorld } from '../../apps/tablet/src/board/page.ts';
+import { followStoring, inStepKey } from '../../apps/tablet/src/board/storing.ts';
+import { sinceWords } from '../../apps/tablet/src/parts/age.ts';
 import { lengthInWords } from '../../apps/tablet/src/parts/words.ts';
 
 class Page extends EventTarget {
@@ -225,5 +231,111 @@ describe('the room on the device', () => {
       '1.0 MB',
       '5.0 GB',
     ]);
+  });
+});
+
+describe('how old the copy on this device is', () => {
+  const LISBON = 'Europe/Lisbon';
+
+  function device() {
+    const kept = new Map<string, string>();
+    const store = {
+      getItem: (key: string) => kept.get(key) ?? null,
+      setItem: (key: string, value: string) => void kept.set(key, value),
+      removeItem: (key: string) => void kept.delete(key),
+    };
+    const page = new EventTarget();
+    const ticking = new Set<() => void>();
+    const at = { now: Date.parse('2027-05-14T13:00:00Z') };
+    const isInStep = signal(false);
+    const open = (): (() => void) =>
+      noteInStep({
+        board: 'b',
+        isInStep,
+        now: () => at.now,
+        notes: () => store,
+        every: (_, act) => {
+          ticking.add(act);
+          return () => void ticking.delete(act);
+        },
+        window: page,
+      });
+    const minutes = (count: number): void => {
+      at.now += count * 60_000;
+      for (const act of ticking) act();
+    };
+    return {
+      at,
+      isInStep,
+      page,
+      open,
+      minutes,
+      last: () => readNote(() => store, inStepKey('b'), z.number()),
+      ticking,
+    };
+  }
+
+  it('is kept while the page is in step and when it goes, and not before all that was missed can be here', () => {
+    const { at, isInStep, page, open, minutes, last, ticking } = device();
+    const stop = open();
+    expect(last()).toBeNull();
+    isInStep.value = true;
+    page.dispatchEvent(new Event('pagehide'));
+    expect(last()).toBeNull();
+    minutes(1);
+    expect(last()).toBe(at.now);
+    at.now += 4_000;
+    page.dispatchEvent(new Event('pagehide'));
+    expect(last()).toBe(at.now);
+    at.now += 2_000;
+    isInStep.value = false;
+    const lost = at.now;
+    minutes(10);
+    expect(last()).toBe(lost);
+    isInStep.value = true;
+    minutes(1);
+    at.now += 3_000;
+    stop();
+    expect([last(), ticking.size]).toEqual([at.now, 0]);
+  });
+
+  it('is said by a page that opens with the base gone, once it is known to be, and until it is back', () => {
+    const { at, isInStep, open, minutes, last } = device();
+    const stop = open();
+    isInStep.value = true;
+    minutes(5);
+    stop();
+    at.now += 40 * 60_000;
+    const status = signal<LinkStatus>({ kind: 'connecting' });
+    const { storing, stop: leave } = followStoring(status, signal(0), {
+      now: () => at.now,
+      words: (milliseconds) => sinceWords(milliseconds, at.now, LISBON),
+      lastInStep: last,
+    });
+    expect(storing.value.words).toBe('Connecting');
+    status.value = { kind: 'waiting', code: 1006 };
+    expect(storing.value.words).toBe('Offline since 14:05');
+    status.value = { kind: 'connecting' };
+    expect(storing.value.words).toBe('Offline since 14:05');
+    at.now += 24 * 3_600_000;
+    status.value = { kind: 'waiting', code: 1006 };
+    expect(storing.value.words).toMatch(/^Offline since (14 May|May 14), 14:05$/);
+    status.value = { kind: 'live' };
+    expect(storing.value.words).toBe('All stored');
+    // lost again: from now on
+    status.value = { kind: 'waiting', code: 1006 };
+    expect(storing.value.words).toBe('Offline since 14:45');
+    leave();
+  });
+
+  it('is not said where nothing is known of it', () => {
+    const status = signal<LinkStatus>({ kind: 'waiting', code: 1006 });
+    const { storing, stop } = followStoring(status, signal(0), {
+      now: () => 0,
+      words: String,
+      lastInStep: device().last,
+    });
+    expect(storing.value.words).toBe('Offline');
+    stop();
   });
 });

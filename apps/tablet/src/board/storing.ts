@@ -14,28 +14,38 @@ export interface Storing {
 /** Edits are normally stored within a few milliseconds: only a longer wait is worth a word. */
 const WORTH_A_WORD_MS = 400;
 
-/**
- * Follows a link and an outbox. The function returned stops it.
- *
- * @param clock the time of day, as it is read out
- */
+/** Under which name a device keeps when its copy of a board was last in step, ms since 1970 on the base's clock. */
+export const inStepKey = (board: string): string => `plumbline.inStep.${board}`;
+
+/** What is known of time where a link is followed. */
+export interface StoringClock {
+  /** The base's clock, ms since 1970. */
+  readonly now: () => number;
+  /** A moment as it is read out. */
+  readonly words: (milliseconds: number) => string;
+  /** When what a page shows that has not reached the base was last in step; `null` where that is not known. */
+  readonly lastInStep: () => number | null;
+}
+
+/** Follows a link and an outbox. The function returned stops it. */
 export function followStoring(
   status: ReadonlySignal<LinkStatus>,
   waiting: ReadonlySignal<number>,
-  clock: () => string,
+  clock: StoringClock,
 ): { storing: ReadonlySignal<Storing>; stop: () => void } {
   const batch = signal(0);
   const slow = signal(false);
-  /** When the base was lost; `null` while it is there, and before it has ever been. */
-  const since = signal<string | null>(null);
+  /** When the base was lost; `null` while it is there, and before it is known to be away. */
+  const since = signal<number | null>(null);
   let wasLive = false;
   let before = 0;
   let timer: ReturnType<typeof setTimeout> | undefined;
   const stopLink = effect(() => {
-    const isLive = status.value.kind === 'live';
-    if (isLive) since.value = null;
-    else if (wasLive) since.value = untracked(clock);
-    wasLive = isLive;
+    const { kind } = status.value;
+    if (kind === 'live') since.value = null;
+    else if (wasLive) since.value = untracked(clock.now);
+    else if (kind === 'waiting' && since.peek() === null) since.value = untracked(clock.lastInStep);
+    wasLive = kind === 'live';
   });
   const stop = effect(() => {
     const now = waiting.value;
@@ -54,11 +64,13 @@ export function followStoring(
   });
   const storing = computed((): Storing => {
     const link = status.value.kind;
+    const lost = since.value;
+    const words = lost === null ? null : clock.words(lost);
     return {
       link,
       waiting: waiting.value,
       batch: batch.value,
-      words: storingWords(link, slow.value || link !== 'live' ? waiting.value : 0, batch.value, since.value),
+      words: storingWords(link, slow.value || link !== 'live' ? waiting.value : 0, batch.value, words),
     };
   });
   return {
@@ -74,7 +86,8 @@ export function followStoring(
 /**
  * The words for it.
  *
- * @param since when the base was lost, which is as old as what is shown; `null` where that is not known
+ * @param since as old as what is shown: when the base was lost, or when what was kept here was last in step; `null`
+ *   where that is not known
  */
 export function storingWords(
   link: LinkStatus['kind'],

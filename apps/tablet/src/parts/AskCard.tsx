@@ -2,15 +2,8 @@ import type { Ask } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
-import {
-  becameOf,
-  DECLINING,
-  declineAsk,
-  isOwnAsk,
-  mayAnswer,
-  takeAsk,
-  withdrawAsk,
-} from '../board/asking.ts';
+import { DECLINING, declineAsk, isOwnAsk, mayAnswer, takeAsk, withdrawAsk } from '../board/answering.ts';
+import { becameOf } from '../board/asking.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';
 import { Icon } from './Icon.tsx';

@@ -1,12 +1,15 @@
 import { CLOSE } from '@plumbline/replica';
-import { useSignalEffect } from '@preact/signals';
+import { computed, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { BARE_SENTENCE, bareSeen, isBare, seeBare } from '../app/bare.ts';
+import { localNotes } from '../app/device.ts';
 import { forgetMembership } from '../app/sessions.ts';
 import { postpone, takeNewest, takeReady, version } from '../app/versions.ts';
 import { clockSentence, isFarOff } from '../board/clocks.ts';
 import { endedSentence } from '../board/connection.ts';
+import type { Desk } from '../board/desk.ts';
+import { noteInStep } from '../board/inStep.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { Mark } from './Mark.tsx';
 import { lengthInWords } from './words.ts';
@@ -16,6 +19,7 @@ import '../style/banners.css';
 export function Banners(): JSX.Element {
   const desk = useDesk();
   const rolling = desk.rolling.value.length > 0;
+  useEffect(() => noteDesk(desk), [desk]);
   useSignalEffect(() => {
     const now = desk.live.link.status.value;
     if (now.kind === 'ended' && now.code === CLOSE.noSession)
@@ -186,4 +190,25 @@ function NewVersion(): JSX.Element | null {
         </Banner>
       );
   }
+}
+
+/** Keeps when this device was last in step. */
+function noteDesk(desk: Desk): () => void {
+  const { connection, live } = desk;
+  return noteInStep({
+    board: connection.membership.boardId,
+    isInStep: computed(
+      () =>
+        live.link.status.value.kind === 'live' &&
+        desk.here.value &&
+        connection.keeper.keeping.value.kind === 'kept',
+    ),
+    now: desk.now,
+    notes: localNotes,
+    every: (milliseconds, act) => {
+      const timer = setInterval(act, milliseconds);
+      return () => clearInterval(timer);
+    },
+    window,
+  });
 }

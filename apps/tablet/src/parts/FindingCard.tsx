@@ -3,7 +3,7 @@ import { type Ask, type Finding, withdrawChanges } from '@plumbline/shared/rules
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../app/links.tsx';
-import { isOwnAsk } from '../board/asking.ts';
+import { isOwnAsk } from '../board/answering.ts';
 import { setupOf } from '../board/judging.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { writeTime } from '../values/showing.ts';

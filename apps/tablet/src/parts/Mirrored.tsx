@@ -42,6 +42,8 @@ export function Mirrored(): JSX.Element | null {
     if (desk.live.link.status.value.kind === 'live') setLive((count) => count + 1);
   });
   useEffect(() => {
+    // without a link there is nobody to ask, and with the next one it is asked
+    if (live === 0) return;
     let timer: ReturnType<typeof setTimeout> | undefined;
     let gone = false;
     const ask = async (): Promise<void> => {

@@ -1,6 +1,6 @@
 import type { Finding, Remedy } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
-import { askFor, mayAsk } from '../board/asking.ts';
+import { askFor, mayAsk } from '../board/answering.ts';
 import type { Desk } from '../board/desk.ts';
 import { useDesk } from '../board/useDesk.ts';
 

@@ -1,6 +1,6 @@
 import type { Finding } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
-import { askFor, mayAsk } from '../board/asking.ts';
+import { askFor, mayAsk } from '../board/answering.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { AskCard } from './AskCard.tsx';
 import { DEPARTMENT_WORDS } from './words.ts';

@@ -1,10 +1,12 @@
 import type { ReadonlySignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
+import * as z from 'zod/mini';
+import { localNotes, readNote } from '../app/device.ts';
 import { ScreenLink } from '../app/links.tsx';
-import { followStoring, type Storing } from '../board/storing.ts';
+import { followStoring, inStepKey, type Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
-import { writeTime } from '../values/formats.ts';
+import { sinceWords } from './age.ts';
 import { Icon } from './Icon.tsx';
 import { Mark, type MarkName } from './Mark.tsx';
 
@@ -13,7 +15,16 @@ export function useStoring(): ReadonlySignal<Storing> {
   const desk = useDesk();
   const { live } = desk;
   const follow = useMemo(
-    () => followStoring(live.link.status, live.replica.waiting, () => writeTime(desk.now(), desk.timeZone())),
+    () =>
+      followStoring(live.link.status, live.replica.waiting, {
+        now: desk.now,
+        words: (milliseconds) => sinceWords(milliseconds, desk.now(), desk.timeZone()),
+        // a page with nothing of the board on it shows nothing that could be old
+        lastInStep: () =>
+          desk.here.peek()
+            ? readNote(localNotes, inStepKey(desk.connection.membership.boardId), z.number())
+            : null,
+      }),
     [live],
   );
   useEffect(() => follow.stop, [follow]);

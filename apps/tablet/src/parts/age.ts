@@ -1,3 +1,4 @@
+import { dateIn, writeMonthDay, writeTime } from '../values/formats.ts';
 import { counted } from './words.ts';
 
 /** `40 s`, `12 min`, `3 hours`. */
@@ -6,6 +7,13 @@ export function behindWords(milliseconds: number): string {
   if (seconds < 100) return `${seconds} s`;
   const minutes = Math.round(seconds / 60);
   return minutes < 120 ? `${minutes} min` : counted(Math.round(minutes / 60), 'hour');
+}
+
+/** When something was, as short as is plain: `14:02`, and of another day `14 May, 14:02`. */
+export function sinceWords(milliseconds: number, now: number, timeZone: string | undefined): string {
+  const time = writeTime(milliseconds, timeZone);
+  if (dateIn(milliseconds, timeZone) === dateIn(now, timeZone)) return time;
+  return `${writeMonthDay(milliseconds, timeZone)}, ${time}`;
 }
 
 /** `14:02:31` where this device is. */

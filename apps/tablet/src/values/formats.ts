@@ -42,6 +42,7 @@ function keyOf(options: Intl.DateTimeFormatOptions): string {
 const MINUTES = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23' } as const;
 const SECONDS = { ...MINUTES, second: '2-digit' } as const;
 const SHORT = { year: 'numeric', month: 'short', day: 'numeric' } as const;
+const MONTH_DAY = { month: 'short', day: 'numeric' } as const;
 const DATE = { year: 'numeric', month: '2-digit', day: '2-digit' } as const;
 
 /** A moment as the time of day at the place. */
@@ -52,6 +53,11 @@ export function writeTime(milliseconds: number, timeZone?: string, seconds = fal
 /** A moment as the day at the place, short, as people of this device's language write it: `14 May 2027`. */
 export function writeDay(milliseconds: number, timeZone: string | undefined): string {
   return apart(formatOf(undefined, SHORT, timeZone).format(milliseconds));
+}
+
+/** The same without the year, for what is some days ago: `14 May`. */
+export function writeMonthDay(milliseconds: number, timeZone: string | undefined): string {
+  return apart(formatOf(undefined, MONTH_DAY, timeZone).format(milliseconds));
 }
 
 /** The date of a moment in a time zone, `2027-05-14`. */
