@@ -1,4 +1,4 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
   allStored,
@@ -12,7 +12,7 @@ import {
   type Tablet,
 } from '../day/unit.ts';
 import { type NewBoard, temporaryFolder } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 
 const FINDING = '[data-finding="exposure-offset.1B.A"]';
@@ -23,7 +23,7 @@ describe('asking a department for a remedy, on three tablets', () => {
   const folder = temporaryFolder('asks');
   let base: BaseProcess;
   let board: NewBoard;
-  let browser: Browser;
+  let browser: TestBrowser;
   let director: Tablet;
   let camera: Tablet;
   let producer: Tablet;
@@ -31,7 +31,7 @@ describe('asking a department for a remedy, on three tablets', () => {
   beforeAll(async () => {
     base = await startBaseProcess(folder.path);
     board = await makeBoard(base);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     [director, camera, producer] = await Promise.all([
       join(browser, base, board, 'director', 'Ilse Marrowby', false),
       join(browser, base, board, 'camera', 'Teodor Vance', false),

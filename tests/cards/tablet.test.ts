@@ -1,5 +1,5 @@
 import { boardDefinition } from '@plumbline/shared';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import {
@@ -11,7 +11,7 @@ import {
   temporaryFolder,
   viewOf,
 } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openSocket, type TestTablet } from '../support/clients.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { tabletsOf } from '../support/tablets.ts';
@@ -37,7 +37,7 @@ describe('a card from the camera to the shelf, on a tablet', () => {
   const folder = temporaryFolder('cards');
   let base: BaseProcess;
   let board: NewBoard;
-  let browser: Browser;
+  let browser: TestBrowser;
   let hand: TestTablet<typeof boardDefinition.tables>;
   let member: Member;
   let page: Page;
@@ -55,7 +55,7 @@ describe('a card from the camera to the shelf, on a tablet', () => {
     if (status !== 200) throw new Error(`the plan was not taken in: ${JSON.stringify(body)}`);
     member = await joinByCall(base, board, 'camera', 'Odile Wren');
     hand = await openSocket(base, member, UNGUARDED);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     ({ page, errors } = await tablets.at('camera', 'kit/cards', { name: 'Teodor Vance', size: 'portrait' }));
     await page.locator('[data-card="A-01"]').waitFor();
   });

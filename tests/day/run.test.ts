@@ -1,12 +1,12 @@
 import { messageFrame, readFrame, syncFrame } from '@plumbline/replica';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WebSocket } from 'ws';
 import * as Y from 'yjs';
 import { z } from 'zod';
 import { keptWhole } from '../offline/station.ts';
 import { type NewBoard, temporaryFolder } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import {
@@ -26,7 +26,7 @@ describe('a shooting day on four tablets', () => {
   const folder = temporaryFolder('day');
   let base: BaseProcess;
   let board: NewBoard;
-  let browser: Browser;
+  let browser: TestBrowser;
   let director: Tablet;
   let camera: Tablet;
   let sound: Tablet;
@@ -36,7 +36,7 @@ describe('a shooting day on four tablets', () => {
   beforeAll(async () => {
     base = await startBaseProcess(folder.path);
     board = await makeBoard(base);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     [director, camera, sound, producer] = await Promise.all([
       join(browser, base, board, 'director', 'Ilse Marrowby', false),
       join(browser, base, board, 'camera', 'Teodor Vance'),

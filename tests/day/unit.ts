@@ -1,7 +1,7 @@
-import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
+import type { BrowserContext, Locator, Page } from 'playwright-core';
 import { z } from 'zod';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, type Reachable } from '../support/base.ts';
-import { joinAs, openTablet } from '../support/browser.ts';
+import { joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
 import { type Line, openLine } from '../support/network.ts';
 
 /** What the unit's spreadsheet holds before the day: two setups that cut together, one camera, one recorder. */
@@ -55,7 +55,7 @@ export async function makeBoard(base: Reachable): Promise<NewBoard> {
  * to, which takes long and only who loads it anew without the base needs.
  */
 export async function join(
-  browser: Browser,
+  browser: TestBrowser,
   base: Reachable,
   board: NewBoard,
   role: Role,

@@ -1,10 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { openStill, startUnit, THEMES, type Theme, type Unit } from '../pictures/unit.ts';
 import { PATIENCE_MS, tell } from '../soak/size.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { contrastOf, KINDS, type Pair, pairsOf, worstOf } from './contrast.ts';
 
 /**
@@ -22,7 +22,7 @@ const LEAST: Readonly<Record<Theme, Readonly<Record<Pair['kind'], number>>>> = {
 const SCREENS = ['day', 'setup/1B', 'match', 'sound/3C', 'kit/cards', 'places/mill'] as const;
 
 let unit: Unit;
-let browser: Browser;
+let browser: TestBrowser;
 const pairs: Record<Theme, Pair[]> = { dark: [], daylight: [], night: [] };
 
 /** Reads what the page shows, in each appearance. */
@@ -39,7 +39,7 @@ async function look(page: Page, where: string): Promise<void> {
 
 beforeAll(async () => {
   unit = await startUnit();
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
   const { context, page } = await openStill(browser, unit, {
     role: 'camera',
     theme: 'dark',

@@ -1,12 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { KEPT, nameOf } from '../pictures/kept.ts';
 import { Likeness } from '../pictures/likeness.ts';
 import { openScreen, openStill, startUnit, type Unit } from '../pictures/unit.ts';
 import { PATIENCE_MS } from '../soak/size.ts';
-import { launchBrowser, SIZES } from '../support/browser.ts';
+import { borrowBrowser, SIZES, type TestBrowser } from '../support/browser.ts';
 import { goInside } from '../support/tablets.ts';
 
 /**
@@ -19,16 +19,16 @@ const TOLERANCE = 0.02;
 const WORDS = { dark: 'Dark', daylight: 'Daylight', night: 'Night' } as const;
 
 let unit: Unit;
-let browser: Browser;
+let browser: TestBrowser;
 /** The camera's tablet, on which all are looked at. */
 let page: Page;
 let likeness: Likeness;
 
 beforeAll(async () => {
   unit = await startUnit();
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
   ({ page } = await openStill(browser, unit, { role: 'camera', theme: 'dark', size: 'phone' }));
-  likeness = new Likeness(await browser.newPage());
+  likeness = new Likeness(await (await browser.newContext()).newPage());
 }, PATIENCE_MS);
 
 afterAll(async () => {

@@ -1,5 +1,5 @@
 import { boardDefinition } from '@plumbline/shared';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { enter } from '../day/unit.ts';
@@ -7,7 +7,7 @@ import { startUnit, type Unit } from '../pictures/unit.ts';
 import { PATIENCE_MS } from '../soak/size.ts';
 import { sidewaysOverflow } from '../support/axe.ts';
 import { joinAs as joinByCall } from '../support/base.ts';
-import { joinAs, launchBrowser, SIZES } from '../support/browser.ts';
+import { borrowBrowser, joinAs, SIZES, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openWriter } from '../support/clients.ts';
 
 /** Where the clock of the demo unit stands: 14 May 2027, 07:52:10 at its place. */
@@ -29,12 +29,12 @@ const READERS = [
 const unmarked = (text: string): string => text.replace(/[\u200e\u200f\u061c\u2066-\u2069]/g, '');
 
 let unit: Unit;
-let browser: Browser;
+let browser: TestBrowser;
 let writer: Awaited<ReturnType<typeof openWriter>>;
 
 beforeAll(async () => {
   unit = await startUnit();
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
   const member = await joinByCall(unit.base, unit.board, 'camera', 'Who measures');
   writer = await openWriter(unit.base, member, boardDefinition, { now: () => NOW });
   writer.set('lightReadings', 'mill.l9', 'lux', 12_300);

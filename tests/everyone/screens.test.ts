@@ -1,11 +1,10 @@
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { OWN_BOARD, TRY } from '../../apps/tablet/src/screens/guide/pages.ts';
 import { IS_WHOLE, PATIENCE_MS } from '../soak/size.ts';
 import { faultsOf, sidewaysOverflow, smallTargets } from '../support/axe.ts';
 import { call, joinWith, temporaryFolder } from '../support/base.ts';
-import { launchBrowser, SIZES } from '../support/browser.ts';
+import { borrowBrowser, SIZES, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { liveADay } from './lived.ts';
@@ -35,7 +34,7 @@ const SCREENS = [
 
 const folder = temporaryFolder('everyone');
 let base: BaseProcess;
-let browser: Browser;
+let browser: TestBrowser;
 let invites: Readonly<Record<string, string>>;
 
 beforeAll(async () => {
@@ -43,7 +42,7 @@ beforeAll(async () => {
   invites = Object.fromEntries(
     Object.entries(base.greeting.links ?? {}).map(([role, link]) => [role, link.split('#')[1] ?? '']),
   );
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 }, PATIENCE_MS);
 
 afterAll(async () => {

@@ -1,11 +1,11 @@
 import { shootKind } from '@plumbline/base';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { keptWhole } from '../offline/station.ts';
 import { faultsOf } from '../support/axe.ts';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { goInside } from '../support/tablets.ts';
 
 /** Where pictures of what is tested go, for somebody to look at. Left out: none are drawn. */
@@ -22,7 +22,7 @@ const PLAN = [
 ];
 
 let base: Awaited<ReturnType<typeof startTestBase>>;
-let browser: Browser;
+let browser: TestBrowser;
 let board: NewBoard;
 
 beforeAll(async () => {
@@ -34,7 +34,7 @@ beforeAll(async () => {
     body: { files: PLAN },
   });
   expect(taken.status).toBe(200);
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 });
 
 afterAll(async () => {

@@ -1,11 +1,11 @@
 import { type Base, shootKind } from '@plumbline/base';
 import type { Json } from '@plumbline/replica';
 import { boardDefinition } from '@plumbline/shared';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, type SIZES } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, type SIZES, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openWriter } from '../support/clients.ts';
 
 export type Role = 'director' | 'camera' | 'sound' | 'producer';
@@ -146,13 +146,13 @@ export async function shootATake(stage: Stage, setup: string, take: number): Pro
 export function onAStage(
   before: (stage: Stage) => Promise<void> = async () => {},
   options: Parameters<typeof openStage>[0] = {},
-): { readonly stage: Stage; readonly browser: Browser } {
+): { readonly stage: Stage; readonly browser: TestBrowser } {
   let stage: Stage | undefined;
-  let browser: Browser | undefined;
+  let browser: TestBrowser | undefined;
   beforeAll(async () => {
     stage = await openStage(options);
     await before(stage);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
   });
   afterAll(async () => {
     await browser?.close();
@@ -174,7 +174,7 @@ export function onAStage(
 
 /** Somebody's tablet, joined by their invite, on the screen that their role lives on. */
 export async function sitDown(
-  browser: Browser,
+  browser: TestBrowser,
   stage: Stage,
   role: Role,
   size: keyof typeof SIZES = 'landscape',

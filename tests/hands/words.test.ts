@@ -1,8 +1,8 @@
 import { type Json, valueProblem } from '@plumbline/replica';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { IS_WHOLE, PATIENCE_MS, SEED, tell } from '../soak/size.ts';
-import { launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { borrowBrowser, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { randomOf } from '../support/random.ts';
 import {
   DAY,
@@ -39,7 +39,7 @@ const SCREENS = [
 const FIELDS = textFields(DAY);
 const random = randomOf(SEED);
 let stage: Stage;
-let browser: Browser;
+let browser: TestBrowser;
 const pages = new Map<Role, Page>();
 
 beforeAll(async () => {
@@ -57,7 +57,7 @@ beforeAll(async () => {
     ['soundReadings/loft.s1/levelDbA', 40],
     ['soundReadings/loft.s1/takenAt', Date.now()],
   ]);
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 });
 
 afterAll(async () => {

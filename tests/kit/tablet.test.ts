@@ -1,24 +1,23 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { codeOf, codeText } from '@plumbline/shared/kit';
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { temporaryFolder } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, launchBrowser, type TestBrowser } from '../support/browser.ts';
 import { type KitTablet, openKit, startKitBase } from './unit.ts';
 import { y4m } from './video.ts';
 
 /** One evening with the kit; each step goes on from the one before. */
 describe('the kit on tablets', () => {
   let at: Awaited<ReturnType<typeof startKitBase>>;
-  let browser: Browser;
+  let browser: TestBrowser;
   let ada: KitTablet;
   let bo: KitTablet;
   const folder = temporaryFolder('kit');
 
   beforeAll(async () => {
     at = await startKitBase();
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     ada = await openKit(browser, at.base, at.board, 'camera', 'Ada Lowell');
     // whose line is cut: what it fetches late is on the device
     bo = await openKit(browser, at.base, at.board, 'sound', 'Bo Winter', { keepsItself: true });

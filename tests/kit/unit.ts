@@ -1,6 +1,6 @@
 import { fileURLToPath } from 'node:url';
 import { shootKind } from '@plumbline/base';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import {
   call,
   createBoard,
@@ -9,7 +9,7 @@ import {
   type Reachable,
   startTestBase,
 } from '../support/base.ts';
-import { joinAs, openTablet, type TabletOptions } from '../support/browser.ts';
+import { joinAs, openTablet, type TabletOptions, type TestBrowser } from '../support/browser.ts';
 import { type Line, openLine } from '../support/network.ts';
 
 const TABLET =
@@ -55,7 +55,7 @@ export interface KitTablet {
 
 /** Somebody's tablet at the kit, over a line of its own. */
 export async function openKit(
-  browser: Browser,
+  browser: TestBrowser,
   base: Reachable,
   board: NewBoard,
   role: string,

@@ -1,7 +1,7 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { call, createBoard, joinAs as joinByCall, type NewBoard, temporaryFolder } from '../support/base.ts';
-import { joinAs, launchBrowser, openTablet, SIZES } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { goAnew, goInside } from '../support/tablets.ts';
 
@@ -46,7 +46,7 @@ function plan(): { name: string; text: string }[] {
 describe('the match screen on a board of 400 setups', () => {
   const folder = temporaryFolder('match');
   let base: BaseProcess;
-  let browser: Browser;
+  let browser: TestBrowser;
   let board: NewBoard;
   let page: Page;
   let errors: string[];
@@ -60,7 +60,7 @@ describe('the match screen on a board of 400 setups', () => {
       body: { files: plan() },
     });
     if (status !== 200) throw new Error(`the plan was not taken in: ${JSON.stringify(body)}`);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     const tablet = await openTablet(browser, { base: base.url });
     ({ page, errors } = tablet);
     page.setDefaultTimeout(120_000);

@@ -1,12 +1,16 @@
 import { fileURLToPath } from 'node:url';
 import { shootKind } from '@plumbline/base';
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, it, onTestFinished } from 'vitest';
 import { z } from 'zod';
 import type { MachineClock } from '../../apps/base/src/clock.ts';
 import { behindWords } from '../../apps/tablet/src/parts/age.ts';
 import { call, createBoard, joinAs, type NewBoard, startTestBase } from '../support/base.ts';
-import { joinAs as joinOn, launchBrowser, openTablet as openPage } from '../support/browser.ts';
+import {
+  borrowBrowser,
+  joinAs as joinOn,
+  openTablet as openPage,
+  type TestBrowser,
+} from '../support/browser.ts';
 import { until } from '../support/clients.ts';
 import { openMirrorLine } from './line.ts';
 import { accept, caughtUp, listed, MIRROR_LIMITS, sendTo } from './pair.ts';
@@ -14,9 +18,9 @@ import { accept, caughtUp, listed, MIRROR_LIMITS, sendTo } from './pair.ts';
 const TABLET =
   process.env.PLUMBLINE_TABLET ?? fileURLToPath(new URL('../../apps/tablet/dist', import.meta.url));
 
-let browser: Browser;
+let browser: TestBrowser;
 beforeAll(async () => {
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 });
 afterAll(() => browser.close());
 

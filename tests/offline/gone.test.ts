@@ -1,9 +1,9 @@
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { backedUp, restored } from '../backup/filled.ts';
 import { enter, field } from '../day/unit.ts';
 import { IS_WHOLE, SEED } from '../soak/size.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { randomOf } from '../support/random.ts';
 import { goInside } from '../support/tablets.ts';
 import { joinStation, opened, openScreen, openStation, type Station, storedValues } from './station.ts';
@@ -25,7 +25,7 @@ const ISO = 'picture/1A.A/iso';
 
 describe(`a tablet whose base is gone, seed ${SEED}`, () => {
   let station: Station;
-  let browser: Browser;
+  let browser: TestBrowser;
   /** A browser that has joined and has the page on the device, between two tests. */
   let left: BrowserContext | undefined;
   /** What pages reported since it was last taken. */
@@ -33,7 +33,7 @@ describe(`a tablet whose base is gone, seed ${SEED}`, () => {
 
   beforeAll(async () => {
     station = await openStation();
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
   });
 
   beforeEach(() => station.start());

@@ -1,10 +1,10 @@
 import { type Base, type BaseOptions, shootKind, startBase } from '@plumbline/base';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { vi } from 'vitest';
 import { z } from 'zod';
 import { makeBoard } from '../day/unit.ts';
 import { call, joinAs as joinWith, type NewBoard, temporaryFolder } from '../support/base.ts';
-import { joinAs, openTablet } from '../support/browser.ts';
+import { joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
 import { TABLET_FOLDER } from './built.ts';
 
 /** A machine that does much else at once is slow, which is nothing that these tests are about. */
@@ -63,7 +63,7 @@ export async function openStation(): Promise<Station> {
  * kept: that takes long, and only who loads it anew with the base gone needs it.
  */
 export async function joinStation(
-  browser: Browser,
+  browser: TestBrowser,
   station: Station,
   { script, keepsItself = true }: { readonly script?: string; readonly keepsItself?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {

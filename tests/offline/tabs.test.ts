@@ -1,8 +1,8 @@
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { enter, field } from '../day/unit.ts';
 import { IS_WHOLE } from '../soak/size.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { goInside } from '../support/tablets.ts';
 import { joinStation, openScreen, openStation, type Station, storedValues } from './station.ts';
 
@@ -21,11 +21,11 @@ const KINDS = [
 for (const [kind, script] of KINDS) {
   describe(`two tabs of one browser on one board, ${kind}`, () => {
     let station: Station;
-    let browser: Browser;
+    let browser: TestBrowser;
 
     beforeAll(async () => {
       station = await openStation();
-      browser = await launchBrowser();
+      browser = await borrowBrowser();
     });
 
     beforeEach(() => station.start());

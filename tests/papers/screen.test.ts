@@ -1,7 +1,6 @@
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { temporaryFolder } from '../support/base.ts';
-import { launchBrowser, SIZES } from '../support/browser.ts';
+import { borrowBrowser, SIZES, type TestBrowser } from '../support/browser.ts';
 import { type Line, openLine } from '../support/network.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { tabletsOf } from '../support/tablets.ts';
@@ -10,13 +9,13 @@ import { readPdf, textOf } from './pdf.ts';
 describe('the screen Papers', () => {
   const folder = temporaryFolder('papers');
   let base: BaseProcess;
-  let browser: Browser;
+  let browser: TestBrowser;
   let line: Line;
 
   beforeAll(async () => {
     base = await startBaseProcess(folder.path, { PLUMBLINE_DEMO: '1' });
     line = await openLine(base.port);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
   });
   afterAll(async () => {
     await browser?.close();

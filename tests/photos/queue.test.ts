@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
 import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import * as z from 'zod';
 import { call, joinWith, type Member, temporaryFolder, viewOf } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { type TestPosition, withPosition } from './exif.ts';
@@ -24,13 +24,13 @@ const photoSchema = z.object({
 });
 
 let base: BaseProcess;
-let browser: Browser;
+let browser: TestBrowser;
 let board: z.infer<typeof boardSchema>;
 let reader: Member;
 
 beforeAll(async () => {
   base = await startBaseProcess(folder.path);
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
   const made = await call(base, 'POST', '/api/boards', { token: base.adminKey, body: { title: 'A film' } });
   board = boardSchema.parse(made.body);
   const director = await joinWith(base, board.invites.director ?? '', 'Ida');

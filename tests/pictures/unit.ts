@@ -2,9 +2,9 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { shootKind } from '@plumbline/base';
 import { boardDefinition, type Role } from '@plumbline/shared';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { BrowserContext, Page } from 'playwright-core';
 import { call, createBoard, joinAs as joinByCall, startTestBase } from '../support/base.ts';
-import { joinAs, openTablet, type SIZES } from '../support/browser.ts';
+import { joinAs, openTablet, type SIZES, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openPlain } from '../support/clients.ts';
 
 export const ROLES = ['director', 'camera', 'sound', 'producer'] as const;
@@ -110,7 +110,7 @@ async function live(
 
 /** A tablet on whose page time stands still and nothing of the machine shows. */
 export async function openStill(
-  browser: Browser,
+  browser: TestBrowser,
   unit: Unit,
   who: { readonly role: Role; readonly theme: Theme; readonly size: Size },
 ): Promise<{ context: BrowserContext; page: Page }> {

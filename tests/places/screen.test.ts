@@ -1,10 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import * as z from 'zod';
 import { call, joinWith, type Member, temporaryFolder, viewOf } from '../support/base.ts';
-import { launchBrowser, type SIZES } from '../support/browser.ts';
+import { borrowBrowser, type SIZES, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 
@@ -13,7 +13,7 @@ const boardSchema = z.object({ boardId: z.string(), invites: z.record(z.string()
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 let base: BaseProcess;
-let browser: Browser;
+let browser: TestBrowser;
 let board: z.infer<typeof boardSchema>;
 let reader: Member;
 
@@ -29,7 +29,7 @@ const PLAN: Readonly<Record<string, string>> = {
 
 beforeAll(async () => {
   base = await startBaseProcess(folder.path);
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
   const made = await call(base, 'POST', '/api/boards', { token: base.adminKey, body: { title: 'A film' } });
   board = boardSchema.parse(made.body);
   reader = await joinWith(base, board.invites.director ?? '', 'Ida');

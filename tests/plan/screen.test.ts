@@ -1,22 +1,22 @@
 import { readFileSync } from 'node:fs';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import readSpreadsheet from 'read-excel-file/node';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { createBoard, type NewBoard, temporaryFolder } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { workbook } from '../support/workbook.ts';
 
 const folder = temporaryFolder();
 let base: BaseProcess;
-let browser: Browser;
+let browser: TestBrowser;
 let board: NewBoard;
 
 beforeAll(async () => {
   base = await startBaseProcess(folder.path);
   board = await createBoard(base, 'A film');
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 });
 
 afterAll(async () => {

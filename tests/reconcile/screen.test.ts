@@ -1,7 +1,6 @@
 import { copyFileSync, mkdirSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { shootKind } from '@plumbline/base';
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import {
@@ -11,7 +10,7 @@ import {
   temporaryFolder,
   viewOf,
 } from '../support/base.ts';
-import { launchBrowser, SIZES } from '../support/browser.ts';
+import { borrowBrowser, SIZES, type TestBrowser } from '../support/browser.ts';
 import { until } from '../support/clients.ts';
 import { tabletsOf } from '../support/tablets.ts';
 import { boardWithTakes, cardFolder } from './unit.ts';
@@ -23,14 +22,14 @@ describe('the screen of recorded files', () => {
   const cards = join(folder.path, 'cards');
   let base: Awaited<ReturnType<typeof startTestBase>>;
   let board: NewBoard;
-  let browser: Browser;
+  let browser: TestBrowser;
 
   beforeAll(async () => {
     await cardFolder(cards);
     writeFileSync(join(cards, 'A-01', 'A001C009.mov'), '');
     base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
     board = await boardWithTakes(base);
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
   });
   afterAll(async () => {
     await browser?.close();

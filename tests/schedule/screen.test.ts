@@ -1,8 +1,7 @@
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startKitBase } from '../kit/unit.ts';
 import { joinAs as joinByCall, type Member, viewOf } from '../support/base.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 
 /** Days ahead of the clock, so that nothing of them is over. */
@@ -30,7 +29,7 @@ const PLAN = [
 /** A day of the schedule on tablets; each step goes on from the one before. */
 describe('the schedule on tablets', () => {
   let at: Awaited<ReturnType<typeof startKitBase>>;
-  let browser: Browser;
+  let browser: TestBrowser;
   let reader: Member;
   let ida: LentTablet;
 
@@ -40,7 +39,7 @@ describe('the schedule on tablets', () => {
   beforeAll(async () => {
     at = await startKitBase(PLAN);
     reader = await joinByCall(at.base, at.board, 'producer', 'Who reads');
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     ida = await tablets.at('director', 'day', { name: 'Ida Morrow' });
   });
 

@@ -29,6 +29,41 @@ export async function launchBrowser(...more: readonly string[]): Promise<Browser
   });
 }
 
+/** Where tablets are opened: a browser, or one's part of one that others use as well. */
+export type TestBrowser = Pick<Browser, 'newContext' | 'close'>;
+
+let common: Promise<Browser> | null = null;
+
+/** Starts the browser in common; where it ends unasked, whoever comes next has a new one. */
+async function startCommon(): Promise<Browser> {
+  const browser = await launchBrowser();
+  browser.once('disconnected', () => {
+    common = null;
+  });
+  return browser;
+}
+
+/**
+ * The browser that all files which run in this process have in common, since starting one takes longer than most of what
+ * is done with it. Nothing passes from context to context, as from device to device. Closing it closes the contexts that
+ * were opened through it; the browser itself goes with the process.
+ */
+export async function borrowBrowser(): Promise<TestBrowser> {
+  common ??= startCommon();
+  const browser = await common;
+  const opened: BrowserContext[] = [];
+  return {
+    newContext: async (options) => {
+      const context = await browser.newContext(options);
+      opened.push(context);
+      return context;
+    },
+    close: async () => {
+      await Promise.all(opened.splice(0).map((context) => context.close()));
+    },
+  };
+}
+
 /** Sizes that the screens are looked at in, CSS px. */
 export const SIZES = {
   landscape: { width: 1180, height: 820 },
@@ -47,7 +82,7 @@ export interface TabletOptions {
 
 /** A tablet of one's own: a fresh browser context, with touch, and one page. Errors on the page are collected. */
 export async function openTablet(
-  browser: Browser,
+  browser: TestBrowser,
   { base, size = 'landscape', theme = 'dark', keepsItself = false }: TabletOptions,
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
   const context = await browser.newContext({

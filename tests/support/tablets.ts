@@ -1,9 +1,9 @@
-import type { Browser, BrowserContext, Page } from 'playwright-core';
-import { joinAs, openTablet, SIZES } from './browser.ts';
+import type { BrowserContext, Page } from 'playwright-core';
+import { joinAs, openTablet, SIZES, type TestBrowser } from './browser.ts';
 
 /** Where tablets come from: asked for when the first is lent, since hooks make it. */
 export interface TabletSource {
-  readonly browser: Browser;
+  readonly browser: TestBrowser;
   /** Where the base listens: `http://127.0.0.1:PORT`. */
   readonly base: string;
   readonly boardId: string;

@@ -1,18 +1,18 @@
 import { shootKind } from '@plumbline/base';
-import type { Browser, WebSocketRoute } from 'playwright-core';
+import type { WebSocketRoute } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
-import { launchBrowser, openTablet } from '../support/browser.ts';
+import { borrowBrowser, openTablet, type TestBrowser } from '../support/browser.ts';
 
 let base: Awaited<ReturnType<typeof startTestBase>>;
-let browser: Browser;
+let browser: TestBrowser;
 let board: NewBoard;
 
 beforeAll(async () => {
   base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
   board = await createBoard(base, 'The rope walk');
-  browser = await launchBrowser();
+  browser = await borrowBrowser();
 });
 
 afterAll(async () => {

@@ -1,21 +1,21 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { allStored, boardAsSeenBy, enter, field, goTo, join, type Tablet } from '../day/unit.ts';
 import { openStation, type Station } from '../offline/station.ts';
-import { launchBrowser } from '../support/browser.ts';
+import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 
 const check = (page: Page, record: string) => page.locator(`[data-check="${record}"]`);
 
 /** Two setups of one group, the second a stop too bright, as camera and producer have them. */
 describe('before a take', () => {
   let station: Station;
-  let browser: Browser;
+  let browser: TestBrowser;
   let camera: Tablet;
   let producer: Tablet;
 
   beforeAll(async () => {
     station = await openStation();
-    browser = await launchBrowser();
+    browser = await borrowBrowser();
     camera = await join(browser, station.base, station.board, 'camera', 'Teodor Vance', false);
     producer = await join(browser, station.base, station.board, 'producer', 'Rafiq Thorne', false);
     await goTo(camera, station.board, 'setup/1A');
