@@ -3,6 +3,7 @@ import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import subsetFont from 'subset-font';
 import * as z from 'zod';
+import { unwrapped } from './unwrap.ts';
 
 /** How heavy letters are. */
 export type Weight = 400 | 700;
@@ -125,6 +126,17 @@ function slicedParts(): Part[] {
 
 let parts: { readonly whole: readonly Part[]; readonly sliced: readonly Part[] } | null = null;
 
+const wholeFiles = new Map<string, Buffer>();
+
+/** A font that goes into a paper as it is. The few that a unit writes in are kept. */
+function wholeFile(path: string): Buffer {
+  const kept = wholeFiles.get(path);
+  if (kept) return kept;
+  const font = unwrapped(readFileSync(path));
+  wholeFiles.set(path, font);
+  return font;
+}
+
 /** Reads the faces that a text needs. */
 export async function facesFor(text: string): Promise<Faces> {
   parts ??= { whole: wholeParts(), sliced: slicedParts() };
@@ -152,7 +164,7 @@ export async function facesFor(text: string): Promise<Faces> {
   if (!latin) throw new Error('There is no font.');
   for (const weight of [400, 700] as const) {
     for (const part of new Set([latin, ...partOf.values()])) {
-      if (!cut.has(part)) faceOf(part, weight, readFileSync(part.file(weight)));
+      if (!cut.has(part)) faceOf(part, weight, wholeFile(part.file(weight)));
     }
     for (const [part, codePoints] of cut) {
       const source = await subsetFont(readFileSync(part.file(weight)), String.fromCodePoint(...codePoints), {
