@@ -4,6 +4,7 @@ import type { JSX } from 'preact';
 import { useId } from 'preact/hooks';
 import { enter } from '../values/entering.ts';
 import { isRead } from '../values/reading.ts';
+import '../style/boxes.css';
 
 /** A box of a form that is typed into. Under it stands what it is for, or what is wrong with what was typed. */
 export function TextBox(props: {

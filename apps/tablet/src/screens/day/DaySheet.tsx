@@ -117,7 +117,7 @@ function NewDay({ onDay }: { onDay: (day: string) => void }): JSX.Element {
     onDay(date);
   };
   return (
-    <form class="stack" onSubmit={submit}>
+    <form class="stack day-new" onSubmit={submit}>
       <label class="label" for={id}>
         Another day of the shoot
       </label>

@@ -29,7 +29,7 @@ export function RaiseFlag({ setup, onClose }: { setup: string; onClose: () => vo
           onClose();
         }}
       >
-        <TextBox label="What is wrong" help={fields.what.help} max={200} value={what} onText={setWhat} />
+        <TextBox label={fields.what.label} help={fields.what.help} max={200} value={what} onText={setWhat} />
         <ChoiceBox
           label={fields.department.label}
           help={fields.department.help}

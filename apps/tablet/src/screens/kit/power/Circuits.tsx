@@ -165,6 +165,7 @@ function AddLoad(props: { place: string; circuit: string; onClose: () => void })
           </button>
         ))}
       </div>
+      <h3>Something else</h3>
       <form
         class="stack"
         noValidate
