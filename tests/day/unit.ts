@@ -96,7 +96,7 @@ export async function everywhere(
   what: (page: Page) => Locator,
   state: 'visible' | 'detached' = 'visible',
 ): Promise<void> {
-  await Promise.all(tablets.map(({ page }) => what(page).first().waitFor({ state, timeout: 15_000 })));
+  await Promise.all(tablets.map(({ page }) => what(page).first().waitFor({ state, timeout: 60_000 })));
 }
 
 /** Resolves when everything that was entered on the tablet is on the base's disk. */

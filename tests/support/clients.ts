@@ -17,10 +17,17 @@ export async function until(
   milliseconds = 120_000,
 ): Promise<void> {
   const end = Date.now() + milliseconds;
-  for (let asked = 0; !(await holds()); asked++) {
+  for (let asked = 0; ; asked++) {
+    const held = holds();
+    if (await held) return;
     if (Date.now() > end) throw new Error(`waited ${milliseconds} ms for ${what}`);
-    // What is near comes within a few turns of the event loop; for the rest there is no hurry.
-    await new Promise((resolve) => (asked < 200 ? setImmediate(resolve) : setTimeout(resolve, 5)));
+    // What is near comes within a few turns of the event loop; for the rest there is no hurry, and a server that has to
+    // be asked has better things to do than to answer.
+    const isNear = typeof held === 'boolean';
+    const pause = isNear ? 5 : Math.min(50, 5 + asked);
+    await new Promise((resolve) =>
+      isNear && asked < 200 ? setImmediate(resolve) : setTimeout(resolve, pause),
+    );
   }
 }
 
