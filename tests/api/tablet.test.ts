@@ -47,7 +47,7 @@ it('whoever opens a board is told of the files that all its screens need, and no
   const at = async (path: string): Promise<string | null> =>
     (await fetch(base.url + path)).headers.get('link');
   expect(await at('/board/b1/setup/12a')).toBe(
-    '</assets/board-7c1d.js>; rel=modulepreload, </assets/small-11aa.js>; rel=modulepreload',
+    '</assets/small-11aa.js>; rel=modulepreload, </assets/board-7c1d.js>; rel=modulepreload',
   );
   for (const path of ['/', '/join', '/assets/board-7c1d.js']) expect(await at(path), path).toBeNull();
 });

@@ -3,11 +3,6 @@ import { render } from 'preact';
 import { App, prepareHere } from './app/App.tsx';
 import { fetchFace, hasFace } from './app/face.ts';
 import { keepPage } from './app/versions.ts';
-import './style/tokens.css';
-import './style/base.css';
-import './style/shell.css';
-import './style/parts.css';
-import './style/words.css';
 
 prepareHere();
 const root = document.getElementById('app');

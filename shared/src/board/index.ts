@@ -17,6 +17,12 @@ export const boardDefinition: BoardDefinition<ShootTables> = {
   derive: (question) => [...asShot(question), ...placeMoved(question)],
 };
 
+/**
+ * The board as a tablet judges its own edits: it refuses what the base would. What follows from an edit is written by the
+ * base alone, and is not worked out here.
+ */
+export const tabletDefinition: BoardDefinition<ShootTables> = { tables, guards, derive: () => [] };
+
 /** What `GET /api/schema` says of a field. */
 export interface FieldDocument {
   readonly schema: unknown;

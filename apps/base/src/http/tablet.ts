@@ -42,7 +42,7 @@ function boardAhead(folder: string): string | null {
   const board = Object.values(chunks).find(({ name }) => name === 'board');
   if (!board) return null;
   const needed = board.imports.flatMap((key) => chunks[key] ?? []).filter(({ isEntry }) => !isEntry);
-  return [board, ...needed].map(({ file }) => `</${file}>; rel=modulepreload`).join(', ');
+  return [...needed, board].map(({ file }) => `</${file}>; rel=modulepreload`).join(', ');
 }
 
 /** Serves the built tablet: its files, and its one page for every address that is a place within it. */

@@ -5,8 +5,8 @@ import { useEffect } from 'preact/hooks';
 import { Desk } from '../board/desk.ts';
 import { type OpenBoard, openBoard } from '../board/open.ts';
 import { DeskProvider } from '../board/useDesk.ts';
-import { AllFindings } from '../parts/FindingsChip.tsx';
 import { Guarded } from '../parts/Guarded.tsx';
+import { AllFindings } from '../parts/lazyAllFindings.ts';
 import { FindingCard } from '../parts/lazyFindings.ts';
 import { EntrySheet } from '../parts/lazySheets.ts';
 import { prepareForecast } from '../parts/useForecast.ts';
@@ -16,6 +16,7 @@ import { ReadyBody } from '../screens/setup/later.ts';
 import { SetupSide } from '../screens/setup/laterSide.ts';
 import { alwaysAwake, browserAwake, keepAwake } from './awake.ts';
 import { fetchFace } from './face.ts';
+import { noteDrawn } from './firstPaint.ts';
 import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
 import { askToKeep, room } from './room.ts';
@@ -26,6 +27,7 @@ import { warmScreens } from './warming.ts';
 
 /** The first screen has the line to itself for so long, ms. */
 const PREPARE_AFTER_MS = 1500;
+const DRAWN_BY_MS = 1500;
 
 /** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
 async function prepareScreens(): Promise<void> {
@@ -83,6 +85,11 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
   const screen: Screen = here.kind === 'board' ? here.screen : 'day';
   const record = here.kind === 'board' ? here.record : null;
   useEffect(() => () => desk.close(), [desk]);
+  useEffect(() => {
+    // a board that does not come, and a page that nobody sees, paint no screen: what waits for it waits no longer
+    const timer = setTimeout(noteDrawn, DRAWN_BY_MS);
+    return () => clearTimeout(timer);
+  }, []);
   useEffect(() => warmScreens(desk), [desk]);
   useEffect(() => sendWhileOpen(desk), [desk]);
   const isHere = desk.here.value;

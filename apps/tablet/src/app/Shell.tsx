@@ -4,7 +4,6 @@ import type { ComponentChildren, JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Storing } from '../board/storing.ts';
 import { useDesk } from '../board/useDesk.ts';
-import { FindingsChip } from '../parts/FindingsChip.tsx';
 import { Icon, type IconName } from '../parts/Icon.tsx';
 import { Notes } from '../parts/Notes.tsx';
 import { People } from '../parts/People.tsx';
@@ -12,6 +11,7 @@ import { Plumb } from '../parts/Plumb.tsx';
 import { Rolling } from '../parts/Rolling.tsx';
 import { Sheet } from '../parts/Sheet.tsx';
 import { Stored, TrayChip, useStoring } from '../parts/Storing.tsx';
+import { painted } from './firstPaint.ts';
 import { openHandy } from './handy.ts';
 import { lazily } from './lazily.tsx';
 import { ScreenLink } from './links.tsx';
@@ -28,6 +28,12 @@ const Handy = lazily(() => import('../screens/find/Handy.tsx').then((module) => 
 const RehearsalStrip = lazily(
   () => import('../screens/rehearsal/Strip.tsx').then((module) => module.Strip),
   null,
+);
+
+/** Until anything is judged it says so. */
+const FindingsChip = lazily(
+  () => import('../parts/FindingsChip.tsx').then((module) => module.FindingsChip),
+  NotJudged,
 );
 
 /** Of use where the board is a copy, or has one. */
@@ -89,16 +95,16 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
         >
           <Icon name="find" />
         </button>
-        <FindingsChip />
+        {painted.value ? <FindingsChip /> : <NotJudged />}
         <UndoButtons />
         <TrayChip />
         <Stored storing={storing} />
       </header>
       <div class="shell-strip">
-        {desk.board.value('shoot', SHOOT, 'rehearsal') === true && <RehearsalStrip />}
+        {painted.value && desk.board.value('shoot', SHOOT, 'rehearsal') === true && <RehearsalStrip />}
         <Rolling />
-        <Mirrored />
-        <Banners />
+        {painted.value && <Mirrored />}
+        {painted.value && <Banners />}
       </div>
       <nav class="shell-tabs" aria-label="Screens">
         {TABS.map((tab) => (
@@ -128,9 +134,17 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
       <main class="shell-page" ref={page} tabIndex={-1}>
         {children}
       </main>
-      <Handy screen={screen} />
+      {painted.value && <Handy screen={screen} />}
       <Notes />
     </div>
+  );
+}
+
+function NotJudged(): JSX.Element {
+  return (
+    <span class="bar-chip" data-tone="calm">
+      <span class="label">…</span>
+    </span>
   );
 }
 

@@ -1,5 +1,6 @@
 import * as z from 'zod/mini';
 import { localNotes, readNote, writeNote } from './device.ts';
+import { memberKey } from './keys.ts';
 
 /** Who somebody is on a board, as the base said at joining. The session itself is in a cookie that scripts cannot read. */
 const membershipSchema = z.object({
@@ -14,7 +15,6 @@ export type Membership = z.infer<typeof membershipSchema>;
 const joinAnswerSchema = z.object({ boardId: z.string(), personId: z.string(), role: z.string() });
 const problemSchema = z.object({ title: z.optional(z.string()), detail: z.optional(z.string()) });
 
-const memberKey = (board: string): string => `plumbline.member.${board}`;
 const LAST_PLACE = 'plumbline.place';
 const WANTED = 'plumbline.wanted';
 

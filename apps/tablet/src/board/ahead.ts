@@ -1,6 +1,5 @@
 import type { WholeBoard } from '@plumbline/replica';
-import * as z from 'zod/mini';
-import { localNotes, readNote, writeNote } from '../app/device.ts';
+import { isNoted, keptKey } from '../app/keys.ts';
 import { fetchWhole } from './socket.ts';
 
 /** A board that was asked for before the code that reads it was here. */
@@ -11,16 +10,9 @@ interface Asked {
 
 let asked: Asked | null = null;
 
-const keptKey = (board: string): string => `plumbline.kept.${board}`;
-
-/** Notes whether this device keeps a copy of a board, where it can be read before the device's database is open. */
-export function noteKept(board: string, isKept: boolean): void {
-  writeNote(localNotes, keptKey(board), isKept ? true : null);
-}
-
 /** Asks the base for a board that this device has no copy of, while the code that reads it is still being fetched. */
 export function askAhead(board: string): void {
-  if (asked?.board === board || readNote(localNotes, keptKey(board), z.boolean()) === true) return;
+  if (asked?.board === board || isNoted(keptKey(board))) return;
   asked = { board, coming: fetchWhole(new URL(location.href), board).catch(() => null) };
 }
 

@@ -28,7 +28,7 @@ import { arrange, type CellFinding, type Judging, type Rules } from './judging.t
 import { declared, isTable, Naming } from './naming.ts';
 import type { OpenBoard } from './open.ts';
 import type { Away } from './page.ts';
-import { type Me, peopleOf, roleOf, type Somebody } from './people.ts';
+import { inOrder, type Me, peopleOf, roleOf, type Somebody } from './people.ts';
 import type { Done, Way } from './undo.ts';
 import { Undoing } from './undoing.ts';
 import type { Writing } from './writing.ts';
@@ -39,9 +39,8 @@ export { initials, type Me, type Somebody } from './people.ts';
 const NO_TAKES: readonly TakeView[] = [];
 const FETCH_AGAIN_MS = 5_000;
 
-/** The board is painted first: fetching and reading the rules would hold it up. A page that is not seen paints nothing. */
+/** The board is painted first: fetching and reading the rules would hold it up. */
 const JUDGE_AFTER_MS = 50;
-const JUDGE_UNSEEN_AFTER_MS = 2_000;
 
 /** What screens work with: reads of the board, edits of it, and who else is there. */
 export class Desk {
@@ -58,6 +57,8 @@ export class Desk {
   /** One's own edit that was taken back and would be brought back next. */
   readonly lastUndone: ReadonlySignal<Done | undefined>;
   readonly people: ReadonlySignal<readonly Somebody[]>;
+  /** Of them, those who are here now. */
+  readonly peopleHere: ReadonlySignal<readonly Somebody[]>;
   /** Whether anything can be set: this page writes, and the base has greeted it at least once and not sent it away. */
   readonly ready: ReadonlySignal<boolean>;
   /** Whether the board is on this page: what was written before this person joined is here when they are. */
@@ -97,9 +98,11 @@ export class Desk {
     this.setups = computed(() => setupsInShootingOrder(this.board));
     this.groups = computed(() => matchGroups(this.board));
     this.rolling = computed(() => this.#rollingTakes());
-    this.people = computed(() =>
+    const people = computed(() =>
       peopleOf(this.board, live.link.present.value, personId, live.link.status.value.kind),
     );
+    this.people = computed(() => inOrder(people.value));
+    this.peopleHere = computed(() => inOrder(people.value.filter((somebody) => somebody.here)));
     this.here = computed(() => this.board.value('people', personId, 'name') !== undefined);
     let isBegun = false;
     const begin = (): void => {
@@ -108,7 +111,7 @@ export class Desk {
       void this.#beginJudging();
     };
     this.#stopWaiting = effect(() => {
-      if (this.here.value) setTimeout(begin, painted.value ? JUDGE_AFTER_MS : JUDGE_UNSEEN_AFTER_MS);
+      if (this.here.value && painted.value) setTimeout(begin, JUDGE_AFTER_MS);
     });
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',

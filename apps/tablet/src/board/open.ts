@@ -1,9 +1,10 @@
-import { boardDefinition, type ShootTables } from '@plumbline/shared';
+import { type ShootTables, tabletDefinition } from '@plumbline/shared';
 import { effect } from '@preact/signals';
 import * as z from 'zod/mini';
 import { localNotes, randomName, readNote, writeNote } from '../app/device.ts';
+import { keptKey } from '../app/keys.ts';
 import type { Membership } from '../app/sessions.ts';
-import { awaitAhead, noteKept, takeAhead } from './ahead.ts';
+import { awaitAhead, takeAhead } from './ahead.ts';
 import { Connection } from './connection.ts';
 import {
   type KeptCopy,
@@ -116,7 +117,7 @@ function connect(
 ): Connection<ShootTables> {
   const { boardId } = membership;
   return new Connection<ShootTables>({
-    definition: boardDefinition,
+    definition: tabletDefinition,
     membership,
     keeper: (ports) => {
       const isKept = copy?.isKept === true;
@@ -170,6 +171,11 @@ async function withDatabase<T>(use: (db: KeptDatabase) => Promise<T>): Promise<T
   } finally {
     db.close();
   }
+}
+
+/** Notes whether this device keeps a copy of a board, where it can be read before the device's database is open. */
+function noteKept(board: string, isKept: boolean): void {
+  writeNote(localNotes, keptKey(board), isKept ? true : null);
 }
 
 /** A board's copy as this page begins with it. */

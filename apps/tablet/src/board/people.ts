@@ -24,7 +24,7 @@ export function roleOf(role: string): Role {
   return ROLES.find((known) => known === role) ?? 'producer';
 }
 
-/** The people of the unit who have not left, those who are here first. Follows the board. */
+/** The people of the unit who have not left, in no particular order. Follows the board. */
 export function peopleOf(
   board: ShootReader,
   present: PresentPeople,
@@ -48,8 +48,12 @@ export function peopleOf(
         isKnown: link === 'live',
         presence: here.get(id) ?? null,
       }),
-    )
-    .sort((a, b) => Number(b.here) - Number(a.here) || a.name.localeCompare(b.name));
+    );
+}
+
+/** People in the order in which they are told: those who are here first, then by name. */
+export function inOrder(people: readonly Somebody[]): Somebody[] {
+  return [...people].sort((a, b) => Number(b.here) - Number(a.here) || a.name.localeCompare(b.name));
 }
 
 /** What is said of somebody who is not here. */

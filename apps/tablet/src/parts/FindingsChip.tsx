@@ -1,17 +1,14 @@
 import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { lazily } from '../app/lazily.tsx';
 import { askedOf } from '../board/asking.ts';
 import { useDesk } from '../board/useDesk.ts';
 import { Icon } from './Icon.tsx';
+import { AllFindings } from './lazyAllFindings.ts';
 import { Mark } from './Mark.tsx';
 import { useAsksTold } from './useAsksTold.ts';
 import { useDerived } from './useDerived.ts';
 import { counted, SEVERITY_WORDS } from './words.ts';
-
-/** Fetched after the first screen. */
-export const AllFindings = lazily(() => import('./AllFindings.tsx').then((module) => module.AllFindings));
 
 const SHOWN: readonly Severity[] = ['fault', 'break', 'advice'];
 

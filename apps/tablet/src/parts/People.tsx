@@ -24,7 +24,7 @@ export function PersonChip({ somebody }: { somebody: Somebody }): JSX.Element {
 
 /** Who is here now; leads to where they are. */
 export function People(): JSX.Element {
-  const here = useDesk().people.value.filter((somebody) => somebody.here);
+  const here = useDesk().peopleHere.value;
   const names = here.map((somebody) => somebody.name).join(', ');
   return (
     <ScreenLink
