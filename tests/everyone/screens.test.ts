@@ -136,6 +136,7 @@ describe('every sheet: WCAG 2.2 AA as far as axe-core can tell, named, in reach 
       for (const [turn, way] of WAYS[role].filter(({ like }) => IS_WHOLE || like === undefined).entries()) {
         const looks = IS_WHOLE ? APPEARANCES : [APPEARANCES[turn % APPEARANCES.length]];
         if (!page.url().endsWith(`/${way.screen}`) || way.first) await tablet.go(way.screen);
+        await way.first?.(page);
         for (const look of looks) {
           await page.evaluate(`document.documentElement.dataset.appearance = '${look}'`);
           faults.push(...(await faultsOfSheet(page, way)));

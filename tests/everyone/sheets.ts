@@ -37,6 +37,15 @@ const marked =
   (page: Page): Locator =>
     page.locator(selector).first();
 
+/** What is folded is unfolded, unless it is already. */
+const opened =
+  (selector: string) =>
+  async (page: Page): Promise<void> => {
+    const details = page.locator(selector).first();
+    await details.waitFor();
+    if ((await details.getAttribute('open')) === null) await details.locator('summary').click();
+  };
+
 /** The sheets that each role has, by the way a hand takes to them. A kind that all have stands with one. */
 export const WAYS: Readonly<Record<'director' | 'camera' | 'sound' | 'producer', readonly Way[]>> = {
   director: [
@@ -100,7 +109,7 @@ export const WAYS: Readonly<Record<'director' | 'camera' | 'sound' | 'producer',
       sheet: 'A check of a setup',
       like: 'Accept it',
       screen: 'setup/1D',
-      first: (page) => page.locator('.ready-head').click(),
+      first: opened('.ready'),
       touch: button('List a check'),
     },
     {
@@ -184,7 +193,6 @@ const LOOK = `(() => {
 
 /** Opens a sheet, looks at it as `look` asks, and closes it again. What is wrong with it, one line each. */
 export async function faultsOfSheet(page: Page, way: Way): Promise<string[]> {
-  await way.first?.(page);
   const opener = way.touch(page);
   await (way.held ? opener.click({ delay: 700 }) : opener.click());
   const sheet = page.locator('dialog[open]');
