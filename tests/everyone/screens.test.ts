@@ -83,7 +83,10 @@ const TWICE = { width: SIZES.portrait.width / 2, height: SIZES.portrait.height /
 /** The screens that hold most, each of its own making. */
 const CHIEF = ['setup/1D', 'match', 'kit', 'places'] as const;
 
-/** One role on every screen and one on the chief of them; the whole run takes every role, appearance and screen. */
+/** Those that are looked at each time: the chief ones and every other of the rest. */
+const SHARE = SCREENS.filter((screen, index) => index % 2 === 0 || CHIEF.some((chief) => chief === screen));
+
+/** One role on a share of all screens and one on the chief of them; the whole run takes every role, appearance and screen. */
 const PAIRS: readonly {
   readonly role: (typeof ROLES)[number];
   readonly appearance: Appearance;
@@ -91,7 +94,7 @@ const PAIRS: readonly {
 }[] = IS_WHOLE
   ? ROLES.flatMap((role) => APPEARANCES.map((appearance) => ({ role, appearance, screens: SCREENS })))
   : [
-      { role: 'director', appearance: 'daylight', screens: SCREENS },
+      { role: 'director', appearance: 'daylight', screens: SHARE },
       { role: 'camera', appearance: 'night', screens: CHIEF },
     ];
 

@@ -16,11 +16,11 @@ import {
 import { openTablet, RawSocket, syncUrl, until } from '../support/clients.ts';
 import { PATIENCE_MS, size, tell } from './size.ts';
 
-const HANDSHAKES = size(10_000, 300);
+const HANDSHAKES = size(10_000, 200);
 const HALF_OPEN = size(1000, 60);
 const STALLED = size(50, 5);
 /** Edits of nine hundred bytes each that the stalled readers do not read. */
-const EDITS = size(10_000, 500);
+const EDITS = size(10_000, 300);
 
 interface Measured extends Reachable {
   readonly board: NewBoard;

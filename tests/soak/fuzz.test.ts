@@ -9,9 +9,9 @@ import { startUnit } from '../support/unit.ts';
 import { PATIENCE_MS, SEED, size, tell } from './size.ts';
 
 const ATTACKERS = 8;
-const ROUNDS = size(100, 5);
-const FRAMES = size(1_000_000, 2000);
-const REQUESTS = size(100_000, 600);
+const ROUNDS = size(100, 3);
+const FRAMES = size(1_000_000, 1200);
+const REQUESTS = size(100_000, 400);
 const AT_ONCE = 8;
 
 /** Frames as an honest tablet sends them, to be spoilt. */

@@ -9,7 +9,7 @@ import { runCli, startBaseProcess } from '../support/process.ts';
 import { randomOf } from '../support/random.ts';
 import { PATIENCE_MS, SEED, size, tell } from './size.ts';
 
-const KILLS = size(200, 5);
+const KILLS = size(200, 3);
 const CLIENTS = 8;
 /** Of each author's edits, those looked for after every kill; all are at the end. */
 const CHECKED = 2000;
