@@ -4,29 +4,18 @@ import { useState } from 'preact/hooks';
 import { changesOf, idFor } from '../../../board/acts.ts';
 import { useDesk } from '../../../board/useDesk.ts';
 import { ChoiceBox, FieldBox, typedValues } from '../../../parts/Box.tsx';
-import { Icon } from '../../../parts/Icon.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
+import { AddOwn, type OwningDepartment } from '../AddOwn.tsx';
 
 const { name: NAME, capacityGB: CAPACITY, kind: KIND } = tables.cards.fields;
 const TYPED = { name: NAME, capacityGB: CAPACITY };
 
 /** Enters a card or a drive, for camera and sound. */
-export function AddCard(): JSX.Element | null {
-  const desk = useDesk();
-  const [open, setOpen] = useState(false);
-  const { role } = desk.me;
-  if (!desk.ready.value || (role !== 'camera' && role !== 'sound')) return null;
-  return (
-    <div class="row">
-      <button type="button" class="act" onClick={() => setOpen(true)}>
-        <Icon name="plus" /> Add a card or drive
-      </button>
-      {open && <NewCard department={role} onClose={() => setOpen(false)} />}
-    </div>
-  );
+export function AddCard(): JSX.Element {
+  return <AddOwn label="Add a card or drive" sheet={NewCard} />;
 }
 
-function NewCard(props: { department: 'camera' | 'sound'; onClose: () => void }): JSX.Element {
+function NewCard(props: { department: OwningDepartment; onClose: () => void }): JSX.Element {
   const { department, onClose } = props;
   const desk = useDesk();
   const [typed, setTyped] = useState<Readonly<Partial<Record<keyof typeof TYPED, string>>>>({});

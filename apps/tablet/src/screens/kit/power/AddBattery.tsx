@@ -4,29 +4,18 @@ import { useState } from 'preact/hooks';
 import { changesOf, idFor } from '../../../board/acts.ts';
 import { useDesk } from '../../../board/useDesk.ts';
 import { FieldBox, typedValues } from '../../../parts/Box.tsx';
-import { Icon } from '../../../parts/Icon.tsx';
 import { Sheet } from '../../../parts/Sheet.tsx';
+import { AddOwn, type OwningDepartment } from '../AddOwn.tsx';
 
 const { name: NAME, energyWh: ENERGY } = tables.batteries.fields;
 const TYPED = { name: NAME, energyWh: ENERGY };
 
 /** Enters a battery, for camera and sound. */
-export function AddBattery(): JSX.Element | null {
-  const desk = useDesk();
-  const [open, setOpen] = useState(false);
-  const { role } = desk.me;
-  if (!desk.ready.value || (role !== 'camera' && role !== 'sound')) return null;
-  return (
-    <div class="row">
-      <button type="button" class="act" onClick={() => setOpen(true)}>
-        <Icon name="plus" /> Add a battery
-      </button>
-      {open && <NewBattery department={role} onClose={() => setOpen(false)} />}
-    </div>
-  );
+export function AddBattery(): JSX.Element {
+  return <AddOwn label="Add a battery" sheet={NewBattery} />;
 }
 
-function NewBattery(props: { department: 'camera' | 'sound'; onClose: () => void }): JSX.Element {
+function NewBattery(props: { department: OwningDepartment; onClose: () => void }): JSX.Element {
   const { department, onClose } = props;
   const desk = useDesk();
   const [typed, setTyped] = useState<Readonly<Partial<Record<keyof typeof TYPED, string>>>>({});
