@@ -1,4 +1,5 @@
-import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
+import type { Socket } from 'node:net';
+import { openWay } from '../support/way.ts';
 
 /** A way from one base to another that can be cut in the middle of what is under way, and made slow. */
 export interface MirrorLine {
@@ -20,17 +21,8 @@ export interface MirrorLine {
  * @param kbits kilobits a second in each direction; nothing said: as fast as the machine
  */
 export async function openMirrorLine(port: number, kbits = Number.POSITIVE_INFINITY): Promise<MirrorLine> {
-  const open = new Set<Socket>();
-  let isCut = false;
   const left = { out: Number.POSITIVE_INFINITY, back: Number.POSITIVE_INFINITY };
   const counted = { out: 0, back: 0 };
-  const drop = (): void => {
-    for (const socket of open) socket.destroy();
-  };
-  const cut = (): void => {
-    isCut = true;
-    drop();
-  };
   const pass = (from: Socket, to: Socket, direction: 'out' | 'back'): void => {
     let free = 0;
     from.on('data', (bytes: Buffer) => {
@@ -42,7 +34,7 @@ export async function openMirrorLine(port: number, kbits = Number.POSITIVE_INFIN
       const wait = free - performance.now();
       const send = (): void => {
         if (!to.destroyed) to.write(piece);
-        if (end) cut();
+        if (end) way.cut();
         else from.resume();
       };
       if (wait <= 0) send();
@@ -52,49 +44,27 @@ export async function openMirrorLine(port: number, kbits = Number.POSITIVE_INFIN
       }
     });
   };
-  const server = createServer((near) => {
-    if (isCut) {
-      near.destroy();
-      return;
-    }
-    const far = connect(port, '127.0.0.1');
-    for (const [socket, other] of [
-      [near, far],
-      [far, near],
-    ] as const) {
-      open.add(socket);
-      socket.on('error', () => other.destroy());
-      socket.on('close', () => {
-        open.delete(socket);
-        other.destroy();
-      });
-    }
+  const way = await openWay(port, (near, far) => {
     pass(near, far, 'out');
     pass(far, near, 'back');
   });
-  await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-  const { port: own } = server.address() as AddressInfo;
   return {
-    url: `http://127.0.0.1:${own}`,
+    url: `http://127.0.0.1:${way.port}`,
     get out() {
       return counted.out;
     },
     get back() {
       return counted.back;
     },
-    cut,
+    cut: way.cut,
     cutAfter: (bytes, direction) => {
       left[direction] = bytes;
     },
     restore: () => {
       left.out = Number.POSITIVE_INFINITY;
       left.back = Number.POSITIVE_INFINITY;
-      isCut = false;
+      way.restore();
     },
-    close: () =>
-      new Promise((done) => {
-        drop();
-        server.close(() => done());
-      }),
+    close: way.close,
   };
 }
