@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type CardStanding,
   type Device,
@@ -103,7 +104,7 @@ function DeviceNow(props: {
                 ? `Short by ${bytesWords(forecast.shortBytes)}, from ${forecast.runsOutIn} on.`
                 : change === undefined
                   ? 'The card in it lasts.'
-                  : `${counted(forecast.changes.length, 'change')}, the first to ${name(change.card)} in ${change.setup}.`}
+                  : sentence`${counted(forecast.changes.length, 'change')}, the first to ${name(change.card)} in ${change.setup}.`}
             </span>
           </>
         )}

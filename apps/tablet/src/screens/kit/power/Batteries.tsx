@@ -1,4 +1,5 @@
 import { AIR_TRAVEL_LIMITS, LITHIUM_CAUTION } from '@plumbline/craft/power';
+import { sentence } from '@plumbline/shared';
 import {
   type BatteryStanding,
   forecastPower,
@@ -114,10 +115,10 @@ export function BatteryRow({ battery }: { battery: BatteryStanding }): JSX.Eleme
         <rect width={shown ?? 0} height="4" class={low ? 'power-bar-low' : 'power-bar-charge'} />
       </svg>
       <p>
-        {device !== null && `On ${device.name}`}
+        {device !== null && sentence`On ${device.name}`}
         {device !== null && minutesLeft !== null && `, about ${minutesWords(minutesLeft)}`}
         {device === null &&
-          (onCharge ? `On charge, ${where ?? 'somewhere'}` : (where ?? 'Nobody entered where it is'))}
+          (onCharge ? sentence`On charge, ${where ?? 'somewhere'}` : (where ?? 'Nobody entered where it is'))}
         {onChargeSince !== undefined && ` since ${writeTime(onChargeSince, desk.timeZone())}`}
         {low && '. Change or charge it'}
       </p>
