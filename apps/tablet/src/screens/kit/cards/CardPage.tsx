@@ -51,7 +51,7 @@ export function CardPage({ id }: { id: string }): JSX.Element {
           <Icon name="back" />
         </ScreenLink>
         <h1 dir="auto">{card.name}</h1>
-        <span class="row push">
+        <span class="row push whole">
           <Mark name={markOfState(card.state)} />
           <strong>{stateWords(card.state, card.department)}</strong>
         </span>

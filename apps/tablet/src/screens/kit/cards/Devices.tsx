@@ -74,7 +74,9 @@ function DeviceNow(props: {
     <div class="cards-device" data-device={device.id} data-card-in={card?.id ?? ''}>
       <div class="row">
         <strong>{deviceName(desk, device)}</strong>
-        <span class="push">{card ? card.name : second ? 'none in the first slot' : 'no card in'}</span>
+        <span class={card ? 'push' : 'push whole'}>
+          {card ? card.name : second ? 'none in the first slot' : 'no card in'}
+        </span>
       </div>
       {room !== null && (
         <span class="number cards-minutes">

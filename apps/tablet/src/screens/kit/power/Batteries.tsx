@@ -56,7 +56,9 @@ function DeviceRest({ forecast, rest }: { forecast: PowerForecast; rest: number 
     <div class="power-device" data-device={device.id} data-short={Math.round(shortMinutes)}>
       <div class="row">
         <strong>{device.name}</strong>
-        <span class="push">{device.battery === null ? 'no battery on' : name(device.battery)}</span>
+        <span class={device.battery === null ? 'push whole' : 'push'}>
+          {device.battery === null ? 'no battery on' : name(device.battery)}
+        </span>
       </div>
       <span class="number power-minutes">
         {loadW !== null && <span class="unit before">about</span>}
@@ -104,7 +106,7 @@ export function BatteryRow({ battery }: { battery: BatteryStanding }): JSX.Eleme
         </span>
         <span class="row push">
           {low && <Mark name="break" />}
-          <span class="number power-charge">
+          <span class="number power-charge whole">
             {shown === null ? '–' : shown}
             <span class="unit">%</span>
           </span>
