@@ -15,8 +15,6 @@ import * as Y from 'yjs';
 import { until } from '../support/clients.ts';
 import { MORNING, stamp, toy } from '../support/toy.ts';
 
-// as the page has it: Yjs is fetched after the board is shown
-vi.mock('../../packages/replica/src/yjs.ts', () => import('../../packages/replica/src/yjsLate.ts'));
 const coming = vi.hoisted(() => {
   let come = (): void => {};
   const whenLet = new Promise<void>((resolve) => {
@@ -24,9 +22,16 @@ const coming = vi.hoisted(() => {
   });
   return { whenLet, come: () => come() };
 });
-vi.mock('../../packages/replica/src/yjsParts.ts', async (original) => {
-  await coming.whenLet;
-  return original();
+// as the page has it: Yjs is fetched after the board is shown, and here comes when it is let
+vi.mock('../../packages/replica/src/yjs.ts', async () => {
+  const late = await import('../../packages/replica/src/yjsLate.ts');
+  return {
+    ...late,
+    loadYjs: async () => {
+      await coming.whenLet;
+      await late.loadYjs();
+    },
+  };
 });
 
 const width = { table: 'shelves', record: 's1', field: 'width' } as const;
