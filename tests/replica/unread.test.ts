@@ -154,6 +154,11 @@ describe(`a board read out of updates (seed ${SEED})`, () => {
     const two = newDocument(2);
     Y.applyUpdate(two, Y.encodeStateAsUpdate(one));
     const other = writeCells(two, [{ table: 'one', record: 'r', field: 'g', cell: [4, 4, 'p1-1'] }]);
+    // their clocks go on where those of the first end
+    const apart = newDocument(2);
+    const further = ['a', 'b', 'c', 'd'].map((field, clock) =>
+      writeCells(apart, [{ table: 'one', record: 'r', field, cell: [clock, 5, 'p1-1'] }]),
+    );
     const text = newDocument(3);
     text.getText('notes').insert(0, 'words');
     const nested = newDocument(4);
@@ -165,6 +170,8 @@ describe(`a board read out of updates (seed ${SEED})`, () => {
     const cases: Record<string, readonly Uint8Array[]> = {
       'two writers at once': [Y.encodeStateAsUpdate(two)],
       'another writer later': [first, second, third, other],
+      'another writer whose clock fits': [first, second, third, ...further.slice(3)],
+      'one of other keys missing': [...further.slice(0, 1), ...further.slice(2)],
       'one missing in between': [first, third],
       'the end alone': [second, third],
       text: [Y.encodeStateAsUpdate(text)],
