@@ -130,7 +130,7 @@ export function wrongWords(page: Page, within = 'body'): Promise<string[]> {
       getComputedStyle(element).clipPath === 'none' &&
       !element.closest('.unseen, svg, [aria-hidden="true"]');
     const name = (element: Element): string =>
-      `${element.tagName.toLowerCase()}.${element.className} “${(element.textContent ?? '').slice(0, 50)}”`;
+      `${element.className === '' ? `${element.parentElement?.className} > ` : ''}${element.tagName.toLowerCase()}.${element.className} “${(element.textContent ?? '').slice(0, 50)}”`;
     for (const element of document.querySelectorAll(`${within} *`)) {
       const own = [...element.childNodes].filter(
         (node) => node.nodeType === 3 && node.textContent?.trim() !== '',

@@ -162,6 +162,17 @@ describe('any script', () => {
     expect(at('נועה')).toBeLessThan(at('today'));
   });
 
+  it('what sets a name apart orders the page and is not printed', async () => {
+    const text = 'By \u2068נועה, 12\u2069, 34 today';
+    const read = await readPdf(await paperPdf(paperWith([[text, 'Prose']], 'Names'), 'A4'));
+    const items = read.pages[0]?.items ?? [];
+    const at = (text: string): number => items.find((item) => item.text.includes(text))?.x ?? Number.NaN;
+    // Unicode Standard Annex 9, 3.1.2: the figure after the isolate is no part of the name
+    expect(at('12')).toBeLessThan(at('נועה'));
+    expect(at('נועה')).toBeLessThan(at('34'));
+    for (const sign of ['?', '\0', '\u2068', '\u2069']) expect(textOf(read)).not.toContain(sign);
+  });
+
   it('what no font has is set as a question mark, and the page says so', async () => {
     const text = textOf(await readPdf(await paperPdf(paperWith([['🎬 Crew', 'Prose']]), 'A4')));
     expect(text).toContain('?Crew');

@@ -1,4 +1,5 @@
 import type { CustodyEvent } from '../tables/kit.ts';
+import { sentence } from '../views/apart.ts';
 import type { ItemCustody, SignedEvent } from './custody.ts';
 import { custodiansOf, faultOf, type KitItem, withheld } from './items.ts';
 
@@ -30,7 +31,7 @@ export function checkCustody(act: CustodyAct, question: CustodyQuestion): string
   const { item, custody } = question;
   if (item === undefined || Object.keys(item).length === 0) return `There is no item ${act.item} in the kit.`;
   const name = item.name ?? act.item;
-  if (item.retired === true) return `${name} is out of use.`;
+  if (item.retired === true) return sentence`${name} is out of use.`;
   return (
     pointsProblem(act) ??
     pastProblem(act, question, name) ??
@@ -46,9 +47,9 @@ function pointsProblem({ looked = [], atFault = [] }: CustodyAct): string | null
 /** Before anything else is signed, a fork is settled; and what is not forked has nothing to settle. */
 function pastProblem(act: CustodyAct, { custody, personOf }: CustodyQuestion, name: string): string | null {
   if (act.what !== 'settle') {
-    return custody.fork ? `${name} has two stories: say first where it is.` : null;
+    return custody.fork ? sentence`${name} has two stories: say first where it is.` : null;
   }
-  if (!custody.fork) return `${name} has one story: there is nothing to settle.`;
+  if (!custody.fork) return sentence`${name} has one story: there is nothing to settle.`;
   if (act.to === undefined) return null;
   const person = personOf(act.to);
   return person ? null : `There is nobody called ${act.to} here.`;
@@ -63,43 +64,43 @@ function actProblem(act: CustodyAct, question: CustodyQuestion, item: KitItem, n
   const where = whereWords(question, name);
   switch (act.what) {
     case 'signOut': {
-      if (isMine && !standing.lost) return `You have ${name} already.`;
-      if (custodian.kind === 'person') return `${where}: it is taken over, not signed out.`;
+      if (isMine && !standing.lost) return sentence`You have ${name} already.`;
+      if (custodian.kind === 'person') return sentence`${where}: it is taken over, not signed out.`;
       const kept = withheld(item, custody);
-      if (kept !== null) return `${name} ${kept}. It goes out when it is in order again.`;
+      if (kept !== null) return sentence`${name} ${kept}. It goes out when it is in order again.`;
       return receiverProblem(act.to, question);
     }
     case 'handOver': {
-      if (!isMine) return `You do not have ${name}. ${where}.`;
-      if (standing.lost) return `${name} is lost: take it when it is found.`;
+      if (!isMine) return sentence`You do not have ${name}. ${where}.`;
+      if (standing.lost) return sentence`${name} is lost: take it when it is found.`;
       if (act.to === undefined) return 'Say to whom it is offered.';
-      if (act.to === me) return `You have ${name} already.`;
+      if (act.to === me) return sentence`You have ${name} already.`;
       if (standing.offeredTo === act.to)
-        return `${name} is offered to ${personOf(act.to)?.name ?? act.to} already.`;
+        return sentence`${name} is offered to ${personOf(act.to)?.name ?? act.to} already.`;
       return receiverProblem(act.to, question);
     }
     case 'takeOver':
       if (isMine && !standing.lost && standing.offeredTo === null && standing.down === null) {
-        return `You have ${name} already.`;
+        return sentence`You have ${name} already.`;
       }
       return custodian.kind === 'store' && !standing.lost
-        ? `${where}: it is signed out, not taken over.`
+        ? sentence`${where}: it is signed out, not taken over.`
         : null;
     case 'setDown':
-      if (!isMine) return `You do not have ${name}. ${where}.`;
+      if (!isMine) return sentence`You do not have ${name}. ${where}.`;
       return standing.down && standing.down.attended === (act.attended !== false) && act.where === undefined
-        ? `${name} is set down already.`
+        ? sentence`${name} is set down already.`
         : null;
     case 'return':
-      return isMine || custodian.kind === 'nobody' ? null : `You do not have ${name}. ${where}.`;
+      return isMine || custodian.kind === 'nobody' ? null : sentence`You do not have ${name}. ${where}.`;
     case 'damage':
       return act.remark === undefined ? 'Say what is wrong with it.' : null;
     case 'repair':
       return faultOf(item, custody) === null && standing.condition !== 'worn' && item.condition !== 'worn'
-        ? `${name} is not known to be damaged.`
+        ? sentence`${name} is not known to be damaged.`
         : null;
     case 'loss':
-      return standing.lost ? `${name} is known to be lost.` : null;
+      return standing.lost ? sentence`${name} is known to be lost.` : null;
     case 'settle':
       return null;
   }
@@ -109,7 +110,7 @@ function receiverProblem(to: string | undefined, { personOf }: CustodyQuestion):
   if (to === undefined) return 'Say who has it.';
   const person = personOf(to);
   if (!person) return `There is nobody called ${to} here.`;
-  return person.left ? `${person.name} has left the shoot.` : null;
+  return person.left ? sentence`${person.name} has left the shoot.` : null;
 }
 
 /** `Bo has it`, `It is in its case`. */
@@ -117,13 +118,13 @@ function whereWords({ custody, personOf }: CustodyQuestion, name: string): strin
   const [custodian] = custodiansOf(custody);
   switch (custodian?.kind) {
     case 'person':
-      return `${personOf(custodian.person)?.name ?? custodian.person} has it`;
+      return sentence`${personOf(custodian.person)?.name ?? custodian.person} has it`;
     case 'owner':
-      return `${name} is back with its owner`;
+      return sentence`${name} is back with its owner`;
     case 'nobody':
       return 'Nobody is named who has it';
     default:
-      return `${name} is in its case`;
+      return sentence`${name} is in its case`;
   }
 }
 

@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import type {
   MarkState,
   MatchColumn,
@@ -65,7 +66,7 @@ export function shortSetting(point: MatchPoint): string {
 
 /** What a point says, for those who cannot see it. */
 export function pointWords(head: MatchRowHead, line: MatchLine, point: MatchPoint, label: string): string {
-  return `${head.title}, ${label}, ${line.source.name}: ${distanceText(head, point.value)}`;
+  return sentence`${head.title}, ${label}, ${line.source.name}: ${distanceText(head, point.value)}`;
 }
 
 /** What stands at a point with its mark: `1.0 stop brighter, break`, `level, accepted by Ilse Marrowby: it is dusk`. */
@@ -84,12 +85,12 @@ export function columnWords(group: MatchGroupModel, heads: readonly MatchRowHead
   const marked = heads.flatMap((head) =>
     linesOfRow(group, head).flatMap((line) => {
       const point = pointAt(line, index);
-      return point?.mark ? [`${head.title} ${line.source.id} ${stateText(head, point)}`] : [];
+      return point?.mark ? [sentence`${head.title} ${line.source.id} ${stateText(head, point)}`] : [];
     }),
   );
   const scene = column.scene === null ? '' : `, scene ${column.scene}`;
   const role = column.isReference ? ', the reference' : '';
-  return `Setup ${column.label}${scene}${role}, group ${group.name}: ${marked.length === 0 ? 'nothing marked' : marked.join('; ')}`;
+  return sentence`Setup ${column.label}${scene}${role}, group ${group.name}: ${marked.length === 0 ? 'nothing marked' : marked.join('; ')}`;
 }
 
 /** What a line has in a column; `undefined` where its source was not there. */

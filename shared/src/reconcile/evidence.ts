@@ -8,6 +8,7 @@ import {
   secondsFromFrames,
   type TimecodeFormat,
 } from '@plumbline/craft';
+import { sentence } from '../views/apart.ts';
 import { nameKey, type RecordedFile, stemOf } from './model.ts';
 import { type Slot, wallClock } from './slots.ts';
 
@@ -202,7 +203,7 @@ function weighWords(file: RecordedFile, { label, take }: Slot, sign: Sign): void
   if (said && nameKey(scene) === nameKey(label) && Number(number) === take.number) {
     sign(WEIGHTS.sceneAndTake, `It calls itself ${scene}, take ${number}.`);
   } else if (nameSaysTake(file.name, label, take.number)) {
-    sign(WEIGHTS.nameSaysTake, `Its name says ${label}, take ${take.number}.`);
+    sign(WEIGHTS.nameSaysTake, sentence`Its name says ${label}, take ${take.number}.`);
   }
 }
 
@@ -221,9 +222,13 @@ function weighTimecode(file: RecordedFile, { take }: Slot, sign: Sign): void {
 function weighCard(file: RecordedFile, slot: Slot, known: Known, sign: Sign): void {
   const card = cardOf(file, known.cardsByKey);
   if (card === null || slot.card === null) return;
-  if (card === slot.card) sign(WEIGHTS.card, `It lies in the folder of card ${known.nameOfCard(card)}.`);
+  if (card === slot.card)
+    sign(WEIGHTS.card, sentence`It lies in the folder of card ${known.nameOfCard(card)}.`);
   else
-    sign(WEIGHTS.otherCard, `It lies in the folder of card ${known.nameOfCard(card)}, not of this take’s.`);
+    sign(
+      WEIGHTS.otherCard,
+      sentence`It lies in the folder of card ${known.nameOfCard(card)}, not of this take’s.`,
+    );
 }
 
 function weighClocks(file: RecordedFile, slot: Slot, known: Known, sign: Sign): void {

@@ -1,4 +1,5 @@
 import type { ShootReader, ShootRecord } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { type Difference, differencesOf, isOpenDifference } from './compare.ts';
 import { cardOf, type Known, weigh } from './evidence.ts';
 import { byPath } from './folder.ts';
@@ -133,8 +134,8 @@ function whyUnlogged(
   }
   const holder = best && taken.get(best.slot.id);
   if (best && holder)
-    return `It is nearest to ${slotWords(best.slot)}, which ${holder.file.name} fits better.`;
-  if (best) return `It is nearest to ${slotWords(best.slot)}, though too little speaks for it.`;
+    return sentence`It is nearest to ${slotWords(best.slot)}, which ${holder.file.name} fits better.`;
+  if (best) return sentence`It is nearest to ${slotWords(best.slot)}, though too little speaks for it.`;
   return 'Nothing on the board speaks for it.';
 }
 
@@ -161,8 +162,8 @@ function missingOf(
     const isHere = kinds.has(slot.table) && (slot.card === null || isUnsorted || cards.has(slot.card));
     if (!isHere) elsewhere++;
     else {
-      const card = slot.card === null ? '' : ` It should be on card ${known.nameOfCard(slot.card)}.`;
-      missing.push({ slot, says: `No file of ${slotWords(slot)}.${card}` });
+      const card = slot.card === null ? '' : sentence` It should be on card ${known.nameOfCard(slot.card)}.`;
+      missing.push({ slot, says: sentence`No file of ${slotWords(slot)}.${card}` });
     }
   }
   return { missing, elsewhere };

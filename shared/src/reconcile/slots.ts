@@ -1,6 +1,7 @@
 import { CraftError, localIso } from '@plumbline/craft';
 import { splitId } from '@plumbline/replica';
 import { SHOOT, type ShootReader, type ShootValue } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { type TakeView, takeOf } from '../views/takes.ts';
 import { nameKey } from './model.ts';
 
@@ -111,5 +112,5 @@ export function slotWords({
   table,
   device,
 }: Pick<Slot, 'take' | 'label' | 'table' | 'device'>): string {
-  return `take ${take.number} of ${label}, ${table === 'cameras' ? 'camera' : 'recorder'} ${device}`;
+  return sentence`take ${take.number} of ${label}, ${table === 'cameras' ? 'camera' : 'recorder'} ${device}`;
 }

@@ -11,6 +11,7 @@ import {
 } from '../cards/index.ts';
 import { batteryStandings, CHARGED_PERCENT, poweredDevices } from '../power/index.ts';
 import type { Department, ShootReader } from '../tables/index.ts';
+import { apart, sentence } from '../views/apart.ts';
 import { picturesOf } from '../views/picture.ts';
 import { openFlags } from '../views/progress.ts';
 import { placeOfSetup } from '../views/setups.ts';
@@ -44,7 +45,7 @@ const MOST_NAMED = 4;
 
 /** The first few of some names, and how many more. */
 export function named(names: readonly string[]): string {
-  const shown = names.slice(0, MOST_NAMED);
+  const shown = names.slice(0, MOST_NAMED).map(apart);
   const more = names.length - shown.length;
   return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
 }
@@ -82,8 +83,10 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     );
     const ready = [...fresh, ...spare].map(({ name }) => name);
     return ready.length >= devices.length
-      ? yes(`Free: ${named(ready)}.`)
-      : no(`${ready.length} free for ${devices.length}${ready.length > 0 ? `: ${named(ready)}` : ''}.`);
+      ? yes(sentence`Free: ${named(ready)}.`)
+      : no(
+          `${ready.length} free for ${devices.length}${ready.length > 0 ? sentence`: ${named(ready)}` : ''}.`,
+        );
   },
 
   cardIn(reader, of) {
@@ -96,21 +99,21 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     for (const device of devices) {
       const name = nameOf(reader, device);
       const card = cards.find((one) => one.device?.table === device.table && one.device.id === device.id);
-      if (!card) return no(`No card is entered in ${name}.`);
+      if (!card) return no(sentence`No card is entered in ${name}.`);
       const rate = of.setup === null ? null : rateOn(reader, device, of.setup);
       const room = roomOn(reader, card);
       if (room === null || rate === null) {
         isUnknown = true;
-        said.push(`${name}: ${card.name}, room not known`);
+        said.push(sentence`${name}: ${card.name}, room not known`);
         continue;
       }
       const left = minutesAt(room.leftBytes, rate);
       if (wanted !== undefined && left < wanted) {
         return no(
-          `${name}: ${card.name} has ${minutesText(left)} left, a take may run ${minutesText(wanted)}.`,
+          sentence`${name}: ${card.name} has ${minutesText(left)} left, a take may run ${minutesText(wanted)}.`,
         );
       }
-      said.push(`${name}: ${card.name}, ${minutesText(left)} left`);
+      said.push(sentence`${name}: ${card.name}, ${minutesText(left)} left`);
     }
     return isUnknown ? unknown(`${said.join('; ')}.`) : yes(`${said.join('; ')}.`);
   },
@@ -121,7 +124,7 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     if (lacking.length > 0) {
       const takes = lacking.reduce((sum, card) => sum + card.lacking.length, 0);
       return no(
-        `${takes} ${takes === 1 ? 'take lacks' : 'takes lack'} copies: ${named(lacking.map(({ name }) => name))}.`,
+        sentence`${takes} ${takes === 1 ? 'take lacks' : 'takes lack'} copies: ${named(lacking.map(({ name }) => name))}.`,
       );
     }
     const takes = cards.reduce((sum, card) => sum + card.takes.length, 0);
@@ -133,10 +136,10 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
   cardsCleared(reader, of) {
     const used = cardsOf(reader, of).filter(({ takes }) => takes.length > 0);
     const open = used.filter(({ state }) => state !== 'cleared');
-    if (open.length > 0) return no(`Not cleared: ${named(open.map(({ name }) => name))}.`);
+    if (open.length > 0) return no(sentence`Not cleared: ${named(open.map(({ name }) => name))}.`);
     return used.length === 0
       ? yes('No card holds a take.')
-      : yes(`Cleared: ${named(used.map(({ name }) => name))}.`);
+      : yes(sentence`Cleared: ${named(used.map(({ name }) => name))}.`);
   },
 
   batteriesCharged(reader, of) {
@@ -146,11 +149,11 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     const low = mine.filter(({ percent }) => percent !== null && percent < CHARGED_PERCENT);
     if (low.length > 0) {
       return no(
-        `Not full: ${named(low.map(({ name, percent }) => `${name} at ${Math.round(percent ?? 0)} %`))}.`,
+        `Not full: ${named(low.map(({ name, percent }) => sentence`${name} at ${Math.round(percent ?? 0)} %`))}.`,
       );
     }
     return unread.length > 0
-      ? unknown(`Not read: ${named(unread.map(({ name }) => name))}.`)
+      ? unknown(sentence`Not read: ${named(unread.map(({ name }) => name))}.`)
       : yes(`All ${mine.length} at ${CHARGED_PERCENT} % or more when last read.`);
   },
 
@@ -164,18 +167,18 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     for (const device of devices) {
       const name = nameOf(reader, device);
       const on = batteries.find((one) => one.device?.table === device.table && one.device.id === device.id);
-      if (!on) return no(`No battery is entered on ${name}.`);
+      if (!on) return no(sentence`No battery is entered on ${name}.`);
       if (on.minutesLeft === null) {
         isUnknown = true;
-        said.push(`${name}: ${on.name}, time not known`);
+        said.push(sentence`${name}: ${on.name}, time not known`);
         continue;
       }
       if (wanted !== undefined && on.minutesLeft < wanted) {
         return no(
-          `${name}: ${on.name} lasts about ${minutesText(on.minutesLeft)}, a take may run ${minutesText(wanted)}.`,
+          sentence`${name}: ${on.name} lasts about ${minutesText(on.minutesLeft)}, a take may run ${minutesText(wanted)}.`,
         );
       }
-      said.push(`${name}: ${on.name}, about ${minutesText(on.minutesLeft)}`);
+      said.push(sentence`${name}: ${on.name}, about ${minutesText(on.minutesLeft)}`);
     }
     return isUnknown ? unknown(`${said.join('; ')}.`) : yes(`${said.join('; ')}.`);
   },
@@ -191,7 +194,7 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
       );
     }
     return open.length > 0
-      ? unknown(`Not entered for ${named(open.map(({ camera }) => camera))}.`)
+      ? unknown(sentence`Not entered for ${named(open.map(({ camera }) => camera))}.`)
       : yes('Everything by hand, as entered.');
   },
 
@@ -200,16 +203,16 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     if (channels.length === 0) return unknown('No channel is entered for it.');
     const flagged = channels.filter(({ view }) => view.state === 'flagged');
     if (flagged.length > 0)
-      return no(`Flagged: channel ${named(flagged.map(({ channel }) => String(channel)))}.`);
+      return no(sentence`Flagged: channel ${named(flagged.map(({ channel }) => String(channel)))}.`);
     const bare = channels.filter(({ open, view }) => open && view.source === undefined);
     return bare.length > 0
-      ? no(`No source: channel ${named(bare.map(({ channel }) => String(channel)))}.`)
+      ? no(sentence`No source: channel ${named(bare.map(({ channel }) => String(channel)))}.`)
       : yes(`${channels.filter(({ open }) => open).length} open, each with its source.`);
   },
 
   flagsAnswered(reader) {
     const open = openFlags(reader).map((flag) => reader.value('flags', flag, 'what') ?? flag);
-    return open.length === 0 ? yes('No flag is open.') : no(`Open: ${named(open)}.`);
+    return open.length === 0 ? yes('No flag is open.') : no(sentence`Open: ${named(open)}.`);
   },
 
   roomTone(reader, { day }) {
@@ -220,7 +223,9 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     const open = places.filter((place) => reader.value('places', place, 'roomToneAt') === undefined);
     const names = (list: readonly string[]) =>
       named(list.map((id) => reader.value('places', id, 'name') ?? id));
-    return open.length > 0 ? no(`None yet: ${names(open)}.`) : yes(`Recorded: ${names(places)}.`);
+    return open.length > 0
+      ? no(sentence`None yet: ${names(open)}.`)
+      : yes(sentence`Recorded: ${names(places)}.`);
   },
 
   takesJudged(reader, { day }) {
@@ -230,10 +235,10 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     if (takes.length === 0) return yes('No take was shot.');
     const label = (record: string): string => {
       const [setup = '', number] = splitId(record);
-      return `${reader.value('setups', setup, 'label') ?? setup} take ${number}`;
+      return sentence`${reader.value('setups', setup, 'label') ?? setup} take ${number ?? ''}`;
     };
     return open.length > 0
-      ? no(`Not judged: ${named(open.map(({ record }) => label(record)))}.`)
+      ? no(sentence`Not judged: ${named(open.map(({ record }) => label(record)))}.`)
       : yes(`All ${takes.length} judged.`);
   },
 
@@ -248,7 +253,9 @@ const LOOKS: Readonly<Record<ComputedCheck, Look>> = {
     if (last.size === 0) return unknown('Nothing was signed out.');
     const out = [...last].filter(([, { what }]) => !BACK.has(what));
     const names = out.map(([item]) => reader.value('kit', item, 'name') ?? item).sort();
-    return out.length > 0 ? no(`Still out: ${named(names)}.`) : yes(`All ${last.size} signed back in.`);
+    return out.length > 0
+      ? no(sentence`Still out: ${named(names)}.`)
+      : yes(`All ${last.size} signed back in.`);
   },
 };
 

@@ -1,5 +1,6 @@
 import { decideCard } from '../cards/states.ts';
 import { CARD_STATES } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { fillAt, isVerified, type TakeOnCard } from '../views/media.ts';
 import type { Target } from './finding.ts';
 import { copyAgainCandidates, standsCandidates } from './remedies/media.ts';
@@ -60,7 +61,7 @@ export const mediaCardCleared: Rule<'card'> = {
         cardField(view, 'copies'),
         ...lacking.map(({ take }): Target => ({ table: 'takes', record: take.record, field: 'cards' })),
       ],
-      message: `Card ${standing.name} stands as ${stateWords(entered)} and holds ${takesNamed(lacking)} with ${copiesWords(fewest)}. Do not prepare it.`,
+      message: sentence`Card ${standing.name} stands as ${stateWords(entered)} and holds ${takesNamed(lacking)} with ${copiesWords(fewest)}. Do not prepare it.`,
       measured: { value: fewest, unit: 'copy', text: `${fewest} of ${required} copies` },
       allowed: { value: required, unit: 'copy', text: `${required} verified copies` },
     });
@@ -93,7 +94,7 @@ export const mediaCardInOdd: Rule<'card'> = {
         cardField(view, 'state'),
         { table: device.table, record: device.id, field: device.slot ?? 'card' },
       ],
-      message: `Card ${standing.name} is in ${where} ${device.id} and stands as ${stateWords(entered)}. ${decision.says}`,
+      message: sentence`Card ${standing.name} is in ${where} ${device.id} and stands as ${stateWords(entered)}. ${decision.says}`,
       measured: { value: 1, unit: 'card', text: stateWords(entered) },
       allowed: { value: 0, unit: 'card', text: 'prepared, or in the camera' },
     });
@@ -133,7 +134,7 @@ export const mediaCopyDiffers: Rule<'card'> = {
       scope: [view.id],
       department: view.department,
       targets: [cardField(view, 'copies')],
-      message: `Card ${view.standing.name}: the copy on ${listed(places)} differs from the card. Copy it again before the card is touched.`,
+      message: sentence`Card ${view.standing.name}: the copy on ${listed(places)} differs from the card. Copy it again before the card is touched.`,
       measured: { value: places.length, unit: 'copy', text: `${places.length} that differ` },
       allowed: { value: 0, unit: 'copy', text: 'none' },
     });

@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import type { Target } from './finding.ts';
 import type { Channel, ChannelsView } from './scopes.ts';
 
@@ -9,7 +10,7 @@ export function inputField(channel: Channel, field: string): Target {
 /** `channel 2`, and of which recorder where the setup has several. */
 export function channelText({ recorders }: ChannelsView, { recorder, number }: Channel): string {
   const name = recorders.get(recorder)?.name ?? recorder;
-  return recorders.size > 1 ? `channel ${number} of ${name}` : `channel ${number}`;
+  return recorders.size > 1 ? sentence`channel ${number} of ${name}` : `channel ${number}`;
 }
 
 /** What is on a channel, or that nobody said. */

@@ -1,4 +1,5 @@
 import { DEPARTMENTS, type Department } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { pictureField } from './facts.ts';
 import { manualCandidates, tickCandidates } from './remedies/checks.ts';
 import { AGREES, type Draft, found, notKnown, type Rule } from './rule.ts';
@@ -27,7 +28,7 @@ export const cameraAutomatic: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'autoFunctions')],
-      message: `Setup ${setup.label}, camera ${own.camera}: automatic ${listed(autoFunctions)} ${autoFunctions.length === 1 ? 'is' : 'are'} on.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: automatic ${listed(autoFunctions)} ${autoFunctions.length === 1 ? 'is' : 'are'} on.`,
       measured: { value: autoFunctions.length, unit: 'function', text: `${listed(autoFunctions)} on` },
       allowed: { value: 0, unit: 'function', text: 'none' },
     });
@@ -63,7 +64,7 @@ export const checksUnticked: Rule<'checks'> = {
           scope: [setup.id, department],
           department,
           targets: open.map(({ record }) => ({ table: 'checks' as const, record, field: 'doneAt' })),
-          message: `Setup ${setup.label}: ${department} has not ticked ${listed(shown)}, ${when}.`,
+          message: sentence`Setup ${setup.label}: ${department} has not ticked ${listed(shown)}, ${when}.`,
           measured: { value: open.length, unit: 'check', text: `${open.length} open` },
           allowed: { value: 0, unit: 'check', text: 'all ticked' },
         },

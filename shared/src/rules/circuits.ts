@@ -1,5 +1,6 @@
 import { CONTINUOUS_LOAD_FACTOR } from '@plumbline/craft/power';
 import type { CircuitPlan } from '../power/circuits.ts';
+import { sentence } from '../views/apart.ts';
 import type { Target } from './finding.ts';
 import { fewerLoadsCandidates, moveLoadCandidates } from './remedies/places.ts';
 import { AGREES, type Draft, found, notKnown, type Rule } from './rule.ts';
@@ -44,7 +45,7 @@ function draftOf(view: PlaceView, plan: CircuitPlan, limitAmps: number, what: st
         ),
       ),
     ],
-    message: `${view.place.name ?? view.id}, ${plan.name}: ${plain(plan.amps)} A planned on a fuse of ${plain(plan.fuseA ?? 0)} A${factor}; ${what}. ${ASK}`,
+    message: sentence`${view.place.name ?? view.id}, ${plan.name}: ${plain(plan.amps)} A planned on a fuse of ${plain(plan.fuseA ?? 0)} A${factor}; ${what}. ${ASK}`,
     measured: { value: plan.amps, unit: 'A', text: `${plain(plan.amps)} A` },
     allowed: { value: limitAmps, unit: 'A', text: `${plain(limitAmps)} A, as a planning figure` },
   };

@@ -1,4 +1,5 @@
 import { miredDifference } from '@plumbline/craft';
+import { sentence } from '../views/apart.ts';
 import { pictureField } from './facts.ts';
 import { camerasColourCandidates, matchColourCandidates } from './remedies/colour.ts';
 import { AGREES, type Draft, found, notKnown, type Rule, within } from './rule.ts';
@@ -33,7 +34,7 @@ export const colourWhiteBalance: Rule<'match'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'whiteBalanceK'), pictureField(theirs, 'whiteBalanceK')],
-      message: `Setup ${setup.label}, camera ${own.camera}, is balanced ${plain(Math.abs(difference), 0)} mired from ${reference.label}: ${plain(mine, 0)} K against ${plain(wanted, 0)} K.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, is balanced ${plain(Math.abs(difference), 0)} mired from ${reference.label}: ${plain(mine, 0)} K against ${plain(wanted, 0)} K.`,
       measured: {
         value: difference,
         unit: 'mired',
@@ -87,7 +88,7 @@ export const colourCameras: Rule<'cameras'> = {
       drafts.push({
         scope: [setup.id, first.own.camera, other.own.camera],
         targets: [pictureField(other.own, 'whiteBalanceK'), pictureField(first.own, 'whiteBalanceK')],
-        message: `Setup ${setup.label}: camera ${other.own.camera} is balanced ${plain(Math.abs(difference), 0)} mired from camera ${first.own.camera}, ${plain(mine, 0)} K against ${plain(wanted, 0)} K.`,
+        message: sentence`Setup ${setup.label}: camera ${other.own.camera} is balanced ${plain(Math.abs(difference), 0)} mired from camera ${first.own.camera}, ${plain(mine, 0)} K against ${plain(wanted, 0)} K.`,
         measured: {
           value: difference,
           unit: 'mired',

@@ -1,4 +1,5 @@
 import { miredDifference } from '@plumbline/craft/colour';
+import { sentence } from '../views/apart.ts';
 import { type PictureFacts, pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { lightsColourCandidates } from './remedies/colour.ts';
@@ -73,7 +74,7 @@ export const colourLights: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'whiteBalanceK'), lights],
-      message: `Setup ${setup.label}, camera ${own.camera}, is balanced for ${plain(whiteBalanceK, 0)} K under lights of ${plain(lightsK, 0)} K: white turns ${off > 0 ? 'bluer' : 'warmer'} by ${size} mired.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, is balanced for ${plain(whiteBalanceK, 0)} K under lights of ${plain(lightsK, 0)} K: white turns ${off > 0 ? 'bluer' : 'warmer'} by ${size} mired.`,
       measured: { value: off, unit: 'mired', text: `${size} mired apart` },
       allowed: { value: tolerance, unit: 'mired', text: `within ${plain(tolerance)} mired` },
     });

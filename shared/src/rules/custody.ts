@@ -1,5 +1,6 @@
 import type { SignedEvent, Standing } from '../kit/custody.ts';
 import { anyStanding, goesBack } from '../kit/items.ts';
+import { sentence } from '../views/apart.ts';
 import type { Target } from './finding.ts';
 import { fallenCandidates, keptCandidates, seenCandidates, settledCandidates } from './remedies/custody.ts';
 import { AGREES, type Draft, found, type Rule } from './rule.ts';
@@ -54,8 +55,8 @@ export const custodyNobody: Rule<'item'> = {
         targets: [eventField(last)],
         message:
           what === 'handOver'
-            ? `${view.name} was offered by ${signer}, and nobody is named who is to have it.`
-            : `${view.name} was signed out by ${signer}, and nobody is named who has it.`,
+            ? sentence`${view.name} was offered by ${signer}, and nobody is named who is to have it.`
+            : sentence`${view.name} was signed out by ${signer}, and nobody is named who has it.`,
         measured: { value: 0, unit: 'person', text: 'nobody' },
         allowed: { value: 1, unit: 'person', text: 'somebody by name' },
       }),
@@ -71,24 +72,26 @@ function storyOf(view: ItemView, { event }: SignedEvent): string {
   switch (event.what) {
     case 'signOut':
       return to === null || event.to === event.signedBy
-        ? `${who} signed it out`
-        : `${who} signed it out to ${to}`;
+        ? sentence`${who} signed it out`
+        : sentence`${who} signed it out to ${to}`;
     case 'handOver':
-      return `${who} offered it to ${to ?? 'nobody by name'}`;
+      return sentence`${who} offered it to ${to ?? 'nobody by name'}`;
     case 'takeOver':
-      return `${to ?? who} took it`;
+      return sentence`${to ?? who} took it`;
     case 'setDown':
-      return `${who} set it down`;
+      return sentence`${who} set it down`;
     case 'return':
-      return `${who} put it back`;
+      return sentence`${who} put it back`;
     case 'damage':
-      return `${who} found it damaged`;
+      return sentence`${who} found it damaged`;
     case 'repair':
-      return `${who} mended it`;
+      return sentence`${who} mended it`;
     case 'loss':
-      return `${who} missed it`;
+      return sentence`${who} missed it`;
     case 'settle':
-      return to === null ? `${who} settled that it is back` : `${who} settled that ${to} has it`;
+      return to === null
+        ? sentence`${who} settled that it is back`
+        : sentence`${who} settled that ${to} has it`;
   }
 }
 
@@ -112,8 +115,8 @@ export const custodyFork: Rule<'item'> = {
         targets: branches.map(({ last }) => eventField(last)),
         message:
           branches.length > 1
-            ? `${view.name} has ${branches.length === 2 ? 'two' : branches.length} stories: ${stories}. Find it, and say which is true.`
-            : `${view.name}: ${stories}, after something that is not on the board. Find it, and say where it is.`,
+            ? sentence`${view.name} has ${branches.length === 2 ? 'two' : branches.length} stories: ${stories}. Find it, and say which is true.`
+            : sentence`${view.name}: ${stories}, after something that is not on the board. Find it, and say where it is.`,
         measured: {
           value: branches.length + missing.length,
           unit: 'story',
@@ -137,7 +140,7 @@ function standsInTheWay(view: ItemView): string | null {
   if (custodian?.kind === 'owner') return 'was given back';
   if (custodian?.kind !== 'person') return null;
   const holder = view.personOf(custodian.person);
-  return holder.left ? `is with ${holder.name}, who has left` : null;
+  return holder.left ? sentence`is with ${holder.name}, who has left` : null;
 }
 
 export const kitNeeded: Rule<'item'> = {
@@ -164,7 +167,7 @@ export const kitNeeded: Rule<'item'> = {
           ...(last ? [eventField(last)] : []),
           ...needing.map(({ id }): Target => ({ table: 'setups', record: id })),
         ],
-        message: `${needing.length === 1 ? `Setup ${labels} needs` : `Setups ${labels} need`} ${view.name}, which ${reason}.`,
+        message: sentence`${needing.length === 1 ? sentence`Setup ${labels} needs` : sentence`Setups ${labels} need`} ${view.name}, which ${reason}.`,
         measured: { value: 0, unit: 'item', text: reason },
         allowed: { value: 1, unit: 'item', text: 'at hand and in order' },
       }),
@@ -202,7 +205,7 @@ export const hireDueEarly: Rule<'item'> = {
           { table: 'kit', record: view.id, field: 'dueBack' },
           ...late.map(({ id }): Target => ({ table: 'setups', record: id, field: 'day' })),
         ],
-        message: `${view.name} is due back on ${dueBack}, and ${late.length === 1 ? `setup ${labels} needs` : `setups ${labels} need`} it until ${last}.`,
+        message: sentence`${view.name} is due back on ${dueBack}, and ${late.length === 1 ? sentence`setup ${labels} needs` : sentence`setups ${labels} need`} it until ${last}.`,
         measured: { value: daysBetween(dueBack, last), unit: 'days', text: `due ${dueBack}` },
         allowed: { value: 0, unit: 'days', text: `not before ${last}` },
       }),
@@ -239,7 +242,7 @@ export const custodyUnattended: Rule<'item'> = {
           eventField(last),
           ...view.neededBy.map(({ id }): Target => ({ table: 'setups', record: id })),
         ],
-        message: `${view.name} was set down unattended by ${who}.`,
+        message: sentence`${view.name} was set down unattended by ${who}.`,
         measured: { value: 0, unit: 'person', text: 'nobody beside it' },
         allowed: { value: 1, unit: 'person', text: 'somebody beside it' },
       }),
@@ -260,7 +263,7 @@ function aloneBecause(view: ItemView): string | null {
       return 'it is back with its owner';
     case 'person': {
       const holder = view.personOf(standing.custodian.person);
-      return holder.left ? `${holder.name}, who had it, has left` : null;
+      return holder.left ? sentence`${holder.name}, who had it, has left` : null;
     }
     case 'nobody':
       return null;
@@ -289,7 +292,7 @@ export const cameraAlone: Rule<'item'> = {
           ...(last ? [eventField(last)] : []),
           ...setups.map(({ id }): Target => ({ table: 'setups', record: id })),
         ],
-        message: `Camera ${view.item.camera} shoots ${listed(setups.map(({ label }) => label))}, and nobody is with ${view.name}: ${reason}.`,
+        message: sentence`Camera ${view.item.camera ?? ''} shoots ${listed(setups.map(({ label }) => label))}, and nobody is with ${view.name}: ${reason}.`,
         measured: { value: 0, unit: 'person', text: 'nobody' },
         allowed: { value: 1, unit: 'person', text: 'somebody who signed for it' },
       }),

@@ -1,4 +1,5 @@
 import { apertureStops } from '@plumbline/craft';
+import { sentence } from '../views/apart.ts';
 import { exposuresDisagree } from './exposure.ts';
 import { pictureField } from './facts.ts';
 import { apertureCandidates } from './remedies/picture.ts';
@@ -33,7 +34,7 @@ export const depthAperture: Rule<'match'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'aperture'), pictureField(theirs, 'aperture')],
-      message: `Setup ${setup.label}, camera ${own.camera}, is ${way} than ${reference.label} by ${stopsAgainst(closed, tolerance)}: ${marks}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, is ${way} than ${reference.label} by ${stopsAgainst(closed, tolerance)}: ${marks}.`,
       measured: {
         value: closed,
         unit: 'stop',

@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import { exposureFields, missingForExposure, pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { exposureCandidates } from './remedies/picture.ts';
@@ -78,7 +79,7 @@ export const exposureOffset: Rule<'match'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [...exposureFields(own), ...exposureFields(referenceFacts)],
-      message: `Setup ${setup.label}, camera ${own.camera}, comes out ${measured} than ${reference.label}${apertureToo(view)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, comes out ${measured} than ${reference.label}${apertureToo(view)}.`,
       measured: { value: difference, unit: 'stop', text: measured },
       allowed: { value: tolerance, unit: 'stop', text: `within ${stopsAgainst(tolerance, difference)}` },
     });
@@ -126,7 +127,7 @@ export const exposureCameras: Rule<'cameras'> = {
       drafts.push({
         scope: [setup.id, first.own.camera, other.own.camera],
         targets: [...exposureFields(other.own), ...exposureFields(first.own)],
-        message: `Setup ${setup.label}: camera ${other.own.camera} comes out ${measured} than camera ${first.own.camera}.`,
+        message: sentence`Setup ${setup.label}: camera ${other.own.camera} comes out ${measured} than camera ${first.own.camera}.`,
         measured: { value: difference, unit: 'stop', text: measured },
         allowed: { value: tolerance, unit: 'stop', text: `within ${stopsAgainst(tolerance, difference)}` },
       });

@@ -1,4 +1,5 @@
 import { ndStops } from '@plumbline/craft/exposure';
+import { sentence } from '../views/apart.ts';
 import { pictureField } from './facts.ts';
 import { weakerNdCandidates } from './remedies/picture.ts';
 import { AGREES, found, type Rule } from './rule.ts';
@@ -24,7 +25,7 @@ export const exposureNdTint: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'ndDensity')],
-      message: `Setup ${setup.label}, camera ${own.camera}: ND ${plain(own.ndDensity, 2)} takes ${stopsText(ndStops(own.ndDensity))}, which may tint.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: ND ${plain(own.ndDensity, 2)} takes ${stopsText(ndStops(own.ndDensity))}, which may tint.`,
       measured: { value: own.ndDensity, unit: 'density', text: `ND ${plain(own.ndDensity, 2)}` },
       allowed: { value: most, unit: 'density', text: `up to ND ${plain(most, 2)}` },
     });

@@ -1,6 +1,7 @@
 import { beatHz, residualModulation } from '@plumbline/craft/flicker';
 import { formatFrameRate } from '@plumbline/craft/rate';
 import { SHOOT } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { missingForTime, timeFields } from './facts.ts';
 import type { Target } from './finding.ts';
 import { flickerCandidates } from './remedies/motion.ts';
@@ -71,7 +72,7 @@ export const motionFlicker: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [...timeFields(own), MAINS],
-      message: `Setup ${setup.label}, camera ${own.camera}: at ${timeText(own.exposureSeconds)} and ${formatFrameRate(own.rate)} frames/s, lamps on ${mainsHz} Hz mains can ${stands ? `stand as bands of ${measured}` : `pulse by ${measured}, ${plain(beat)} times a second`}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: at ${timeText(own.exposureSeconds)} and ${formatFrameRate(own.rate)} frames/s, lamps on ${mainsHz} Hz mains can ${stands ? `stand as bands of ${measured}` : `pulse by ${measured}, ${plain(beat)} times a second`}.`,
       measured: { value: percent, unit: '%', text: measured },
       allowed: { value: allowed, unit: '%', text: `at most ${plain(allowed)} %` },
     });

@@ -1,4 +1,5 @@
 import { tables } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { type PictureFacts, pictureField } from './facts.ts';
 import { FORMAT_FIELDS, type FormatField, formatDifferences, formatText } from './formatFields.ts';
 import { formatCandidates } from './remedies/format.ts';
@@ -66,7 +67,7 @@ export const formatMatch: Rule<'match'> = {
     const unknown = missing(own, referenceFacts);
     if (fields.length === 0) return { found: [], missing: unknown };
     const scope = [setup.id, own.camera];
-    const message = `Setup ${setup.label}, camera ${own.camera}, is recorded in another format than ${reference.label}`;
+    const message = sentence`Setup ${setup.label}, camera ${own.camera}, is recorded in another format than ${reference.label}`;
     return { ...found(draftOf(own, referenceFacts, fields, { scope, message })), missing: unknown };
   },
   candidates: ({ own, referenceFacts }) => formatCandidates(own, referenceFacts),
@@ -99,7 +100,7 @@ export const formatCameras: Rule<'cameras'> = {
       found: compared.flatMap(({ own }) => {
         const fields = formatDifferences(own, first.own);
         const scope = [setup.id, first.own.camera, own.camera];
-        const message = `Setup ${setup.label}: camera ${own.camera} records in another format than camera ${first.own.camera}`;
+        const message = sentence`Setup ${setup.label}: camera ${own.camera} records in another format than camera ${first.own.camera}`;
         return fields.length === 0 ? [] : [draftOf(own, first.own, fields, { scope, message })];
       }),
       missing: compared.flatMap(({ own }) => missing(own, first.own)),

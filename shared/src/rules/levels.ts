@@ -1,4 +1,5 @@
 import { SHOOT } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { channelOf, channelText, inputField, sourceText } from './channels.ts';
 import type { Target } from './finding.ts';
 import { levelCandidates, limiterCandidates } from './remedies/sound.ts';
@@ -56,7 +57,7 @@ export const soundLevel: Rule<'channels'> = {
         {
           scope: [setup.id, channel.recorder, String(channel.number)],
           targets: [inputField(channel, 'levelDbfs'), inputField(channel, 'safetyOf'), ALIGNMENT],
-          message: `Setup ${setup.label}: ${sourceText(channel)} on ${channelText(view, channel)} peaks at ${dbfsText(levelDbfs)}, ${high ? 'above' : 'below'} ${dbfsText(bound)}.`,
+          message: sentence`Setup ${setup.label}: ${sourceText(channel)} on ${channelText(view, channel)} peaks at ${dbfsText(levelDbfs)}, ${high ? 'above' : 'below'} ${dbfsText(bound)}.`,
           measured: { value: levelDbfs, unit: 'dBFS', text: dbfsText(levelDbfs) },
           allowed: {
             value: bound,
@@ -95,7 +96,7 @@ export const soundLimiter: Rule<'channels'> = {
           (channel): Draft => ({
             scope: [view.setup.id, channel.recorder, String(channel.number)],
             targets: [inputField(channel, 'limiterCatching'), inputField(channel, 'levelDbfs')],
-            message: `Setup ${view.setup.label}: the limiter catches ${sourceText(channel)} on ${channelText(view, channel)}.`,
+            message: sentence`Setup ${view.setup.label}: the limiter catches ${sourceText(channel)} on ${channelText(view, channel)}.`,
             measured: { value: 1, unit: 'channel', text: 'catching' },
             allowed: { value: 0, unit: 'channel', text: 'at rest' },
           }),

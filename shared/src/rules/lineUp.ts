@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import { inputField, sameSource, sourceText } from './channels.ts';
 import { channelOrderCandidates } from './remedies/sound.ts';
 import { type Draft, found, type Rule } from './rule.ts';
@@ -45,7 +46,7 @@ export const soundChannelOrder: Rule<'lineUp'> = {
         const moved = movedSources(lined);
         if (moved.length === 0 || lined.first === null) return [];
         const words = moved.map(
-          ({ channel, was }) => `${sourceText(channel)} from ${was} to ${channel.number}`,
+          ({ channel, was }) => sentence`${sourceText(channel)} from ${was} to ${channel.number}`,
         );
         const before = new Set(moved.map(({ was }) => was));
         return [
@@ -57,13 +58,13 @@ export const soundChannelOrder: Rule<'lineUp'> = {
                 .filter(({ number }) => before.has(number))
                 .map((channel) => inputField(channel, 'source')),
             ],
-            message: `Setup ${setup.label}: channels changed since ${lined.first.setup.label}: ${listed(words)}.`,
+            message: sentence`Setup ${setup.label}: channels changed since ${lined.first.setup.label}: ${listed(words)}.`,
             measured: {
               value: moved.length,
               unit: 'channel',
               text: `${moved.length} moved`,
             },
-            allowed: { value: 0, unit: 'channel', text: `as on ${lined.first.setup.label}` },
+            allowed: { value: 0, unit: 'channel', text: sentence`as on ${lined.first.setup.label}` },
           },
         ];
       }),

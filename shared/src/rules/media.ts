@@ -1,5 +1,6 @@
 import { recordingSeconds } from '@plumbline/craft/media';
 import { minutesAtLoad } from '../power/batteries.ts';
+import { sentence } from '../views/apart.ts';
 import { copiesWords, takesNamed } from './cardStates.ts';
 import type { CardIn } from './devices.ts';
 import { pictureField } from './facts.ts';
@@ -109,7 +110,7 @@ export const mediaCardShort: Rule<'picture'> = {
         cameraField(view, slot),
         { table: 'cards', record: shorter.id, field: 'capacityGB' },
       ],
-      message: `Setup ${setup.label}, camera ${own.camera}: card ${shorter.card.name ?? shorter.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more at ${plain(bitRateMbps)} Mbit/s, a take may run ${minutesText(wanted)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: card ${shorter.card.name ?? shorter.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more at ${plain(bitRateMbps)} Mbit/s, a take may run ${minutesText(wanted)}.`,
       measured: { value: left, unit: 'min', text: `${plain(left)} min left` },
       allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
     });
@@ -173,7 +174,7 @@ export const powerBatteryShort: Rule<'picture'> = {
         field('energyWh'),
         field('chargePercent'),
       ],
-      message: `Setup ${setup.label}, camera ${own.camera}: battery ${on.battery.name ?? on.id} at ${plain(chargePercent)} % lasts about ${minutesText(left)}, a take may run ${minutesText(wanted)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: battery ${on.battery.name ?? on.id} at ${plain(chargePercent)} % lasts about ${minutesText(left)}, a take may run ${minutesText(wanted)}.`,
       measured: { value: left, unit: 'min', text: `about ${plain(left, 0)} min` },
       allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
     });
@@ -208,7 +209,7 @@ export const mediaCardWiped: Rule<'card'> = {
         { table: 'cards', record: view.id, field: 'preparedAt' },
         { table: 'cards', record: view.id, field: 'copies' },
       ],
-      message: `Card ${card.name ?? view.id} was prepared with ${takesNamed(lost)} on it and ${copiesWords(fewest)}. Record nothing more on it.`,
+      message: sentence`Card ${card.name ?? view.id} was prepared with ${takesNamed(lost)} on it and ${copiesWords(fewest)}. Record nothing more on it.`,
       measured: { value: fewest, unit: 'copy', text: `${fewest} of ${required} copies` },
       allowed: { value: required, unit: 'copy', text: `${required} verified copies` },
     });

@@ -6,6 +6,7 @@ import {
   sameFrameRate,
 } from '@plumbline/craft';
 import { SHOOT } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { type PictureFacts, pictureField, rateAsWritten } from './facts.ts';
 import type { Target } from './finding.ts';
 import { angleCandidates, overFrameCandidates, rateCandidates } from './remedies/motion.ts';
@@ -45,7 +46,7 @@ export const motionOverFrame: Rule<'picture'> = {
         pictureField(own, 'shutter'),
         own.picture.frameRate === undefined ? SHOOT_RATE : pictureField(own, 'frameRate'),
       ],
-      message: `Setup ${setup.label}, camera ${own.camera}: ${timeText(shutter.seconds)} is longer than a frame at ${rate} frames/s, ${timeText(longest)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: ${timeText(shutter.seconds)} is longer than a frame at ${rate} frames/s, ${timeText(longest)}.`,
       measured: { value: shutter.seconds, unit: 's', text: timeText(shutter.seconds) },
       allowed: { value: longest, unit: 's', text: `at most ${timeText(longest)}` },
     });
@@ -85,7 +86,7 @@ export const motionAngle: Rule<'match'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [...angleFields(own), ...angleFields(theirs)],
-      message: `Setup ${setup.label}, camera ${own.camera}, blurs movement ${timesText(own.angleDeg / theirs.angleDeg)} as much as ${reference.label}: ${angleText(own)} against ${angleText(theirs)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, blurs movement ${timesText(own.angleDeg / theirs.angleDeg)} as much as ${reference.label}: ${angleText(own)} against ${angleText(theirs)}.`,
       measured: {
         value: difference,
         unit: '°',
@@ -154,7 +155,7 @@ export const motionRate: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'frameRate'), pictureField(own, 'plannedSpeed'), SHOOT_RATE],
-      message: `Setup ${setup.label}, camera ${own.camera}, ${about}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, ${about}.`,
       measured: { value: framesPerSecond(own.rate), unit: 'frame/s', text: mine },
       allowed: {
         value: framesPerSecond(wanted),

@@ -1,4 +1,5 @@
 import { isoStops } from '@plumbline/craft/exposure';
+import { sentence } from '../views/apart.ts';
 import { exposuresDisagree } from './exposure.ts';
 import { missingForSensitivity, sensitivityFields } from './facts.ts';
 import { sensitivityCandidates } from './remedies/picture.ts';
@@ -37,7 +38,7 @@ export const exposureGain: Rule<'match'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [...sensitivityFields(own), ...sensitivityFields(theirs)],
-      message: `Setup ${setup.label}, camera ${own.camera}, runs at ${measured} than ${reference.label}: ${sensitivityText(own)} against ${sensitivityText(theirs)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, runs at ${measured} than ${reference.label}: ${sensitivityText(own)} against ${sensitivityText(theirs)}.`,
       measured: { value: difference, unit: 'stop', text: measured },
       allowed: { value: tolerance, unit: 'stop', text: `within ${stopsAgainst(tolerance, difference)}` },
     });

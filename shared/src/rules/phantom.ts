@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import { channelOf, channelText, inputField, sourceText } from './channels.ts';
 import type { Target } from './finding.ts';
 import { phantomCandidates } from './remedies/sound.ts';
@@ -33,7 +34,7 @@ function draftOf(view: ChannelsView, channel: Channel, message: string, allowed:
   return {
     scope: [setup.id, channel.recorder, String(channel.number)],
     targets: ['phantom', 'needsPhantom', 'connector', 'state'].map((field) => inputField(channel, field)),
-    message: `Setup ${setup.label}: ${message}`,
+    message: sentence`Setup ${setup.label}: ${message}`,
     measured: { value: Number(power.slice(1)) || 0, unit: 'V', text: power },
     allowed: { value: 0, unit: 'V', text: allowed },
   };
@@ -56,8 +57,8 @@ export const soundPhantomMissing: Rule<'channels'> = {
     eachOpen(view, (channel) => {
       if (channel.input.needsPhantom !== true || isFed(channel)) return null;
       if (channel.input.phantom === undefined) return inputField(channel, 'phantom');
-      const who = `${sourceText(channel)} on ${channelText(view, channel)}`;
-      return draftOf(view, channel, `${who} needs phantom power, and it is off.`, 'on');
+      const who = sentence`${sourceText(channel)} on ${channelText(view, channel)}`;
+      return draftOf(view, channel, sentence`${who} needs phantom power, and it is off.`, 'on');
     }),
   candidates: (view, { scope }) => {
     const channel = channelOf(view, scope);
@@ -85,8 +86,8 @@ export const soundPhantomHarm: Rule<'channels'> = {
       const what = KEEP_OFF.get(channel.input.connector ?? '');
       if (what === undefined || !isFed(channel)) return null;
       const power = POWER_TEXT[channel.input.phantom ?? 'off'];
-      const who = `${sourceText(channel)} on ${channelText(view, channel)}`;
-      return draftOf(view, channel, `${power} is fed to ${what}, ${who}, which can harm it.`, 'off');
+      const who = sentence`${sourceText(channel)} on ${channelText(view, channel)}`;
+      return draftOf(view, channel, sentence`${power} is fed to ${what}, ${who}, which can harm it.`, 'off');
     }),
   candidates: (view, { scope }) => {
     const channel = channelOf(view, scope);
@@ -113,8 +114,8 @@ export const soundPhantomIdle: Rule<'channels'> = {
       const { needsPhantom, connector } = channel.input;
       if (needsPhantom !== false || KEEP_OFF.has(connector ?? '') || !isFed(channel)) return null;
       const power = POWER_TEXT[channel.input.phantom ?? 'off'];
-      const who = `${sourceText(channel)} on ${channelText(view, channel)}`;
-      return draftOf(view, channel, `${who} is fed ${power} and needs none.`, 'off');
+      const who = sentence`${sourceText(channel)} on ${channelText(view, channel)}`;
+      return draftOf(view, channel, sentence`${who} is fed ${power} and needs none.`, 'off');
     }),
   candidates: (view, { scope }) => {
     const channel = channelOf(view, scope);

@@ -10,6 +10,7 @@ import {
   sunInOpening,
   sunTrack,
 } from '../places/index.ts';
+import { sentence } from '../views/apart.ts';
 import type { Target } from './finding.ts';
 import type { PlannedShot } from './plannedDay.ts';
 import { type Candidate, type Draft, found, type Rule } from './rule.ts';
@@ -128,7 +129,7 @@ export const lightSunDown: Rule<'day'> = {
         {
           scope: [shot.setup.id],
           targets: whenAndWhere(shot, view.id),
-          message: `${shot.setup.label} is planned for ${spanText(zone, shot.span)} at ${shot.placeName} by daylight; ${how}.`,
+          message: sentence`${shot.setup.label} is planned for ${spanText(zone, shot.span)} at ${shot.placeName} by daylight; ${how}.`,
           measured: { value: minutes, unit: 'min', text: `${minutes} min without sun, ${phase}` },
           allowed: { value: 0, unit: 'min', text: 'the sun up' },
         },
@@ -172,7 +173,7 @@ export const lightSunUp: Rule<'day'> = {
         {
           scope: [shot.setup.id],
           targets: whenAndWhere(shot, view.id),
-          message: `${shot.setup.label} is planned for ${spanText(zone, shot.span)} at ${shot.placeName} as night; the sun is up for ${minutes} min of it.`,
+          message: sentence`${shot.setup.label} is planned for ${spanText(zone, shot.span)} at ${shot.placeName} as night; the sun is up for ${minutes} min of it.`,
           measured: { value: minutes, unit: 'min', text: `${minutes} min of sun` },
           allowed: { value: 0, unit: 'min', text: 'the sun down' },
         },
@@ -218,7 +219,8 @@ export const lightOpeningSun: Rule<'day'> = {
       if (lit.length === 0) return [];
       const minutes = Math.max(...lit.map(({ spans }) => minutesOf(spans)));
       const words = lit.map(
-        ({ opening, spans }) => `${opening.name} ${listed(spans.map((span) => spanText(zone, span)))}`,
+        ({ opening, spans }) =>
+          sentence`${opening.name} ${listed(spans.map((span) => spanText(zone, span)))}`,
       );
       return [
         {
@@ -227,7 +229,7 @@ export const lightOpeningSun: Rule<'day'> = {
             { table: 'places', record: shot.placeId, field: 'openings' },
             ...whenAndWhere(shot, view.id),
           ],
-          message: `${shot.setup.label} is planned for ${spanText(zone, shot.span)} inside ${shot.placeName}; in clear weather the sun shines through ${listed(words)}.`,
+          message: sentence`${shot.setup.label} is planned for ${spanText(zone, shot.span)} inside ${shot.placeName}; in clear weather the sun shines through ${listed(words)}.`,
           measured: { value: minutes, unit: 'min', text: `${plain(minutes, 0)} min of sun` },
           allowed: { value: 0, unit: 'min', text: 'no sun inside' },
         },

@@ -1,4 +1,5 @@
 import { DEPARTMENTS, type Department } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { isWithUnit } from './custody.ts';
 import type { Target } from './finding.ts';
 import { coolerCandidates, roomToneCandidates } from './remedies/places.ts';
@@ -31,7 +32,7 @@ export const soundRoomTone: Rule<'place'> = {
     return found({
       scope: [view.id],
       targets: [placeField(view, 'roomToneAt')],
-      message: `${place.name ?? view.id}: ${listed(done.map(({ label }) => label))} ${done.length === 1 ? 'is' : 'are'} complete, and no room tone is recorded.`,
+      message: sentence`${place.name ?? view.id}: ${listed(done.map(({ label }) => label))} ${done.length === 1 ? 'is' : 'are'} complete, and no room tone is recorded.`,
       measured: { value: 0, unit: 'recording', text: 'none' },
       allowed: { value: 1, unit: 'recording', text: 'one, with everybody still' },
     });
@@ -109,7 +110,7 @@ export const kitClimate: Rule<'place'> = {
       const limits = [...new Set(mine.map(({ limit }) => limit))];
       const words = limits.map(
         (limit) =>
-          `${listed(mine.filter((one) => one.limit === limit).map(({ part }) => part.name))} ${limit}`,
+          sentence`${listed(mine.filter((one) => one.limit === limit).map(({ part }) => part.name))} ${limit}`,
       );
       return [
         {
@@ -124,7 +125,7 @@ export const kitClimate: Rule<'place'> = {
                 .map((field): Target => ({ table: 'kit', record: part.id, field })),
             ),
           ],
-          message: `${place.name ?? view.id} is at ${readingsText(view)}, beyond what is there: ${listed(words)}.`,
+          message: sentence`${place.name ?? view.id} is at ${readingsText(view)}, beyond what is there: ${listed(words)}.`,
           measured: { value: mine.length, unit: 'item', text: readingsText(view) },
           allowed: { value: 0, unit: 'item', text: listed(limits) },
         },

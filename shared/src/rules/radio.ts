@@ -1,4 +1,5 @@
 import { type RadioConflict, type RadioGuards, radioConflicts } from '@plumbline/craft/radio';
+import { sentence } from '../views/apart.ts';
 import { channelOf, channelText, inputField, sameSource, sourceText } from './channels.ts';
 import { carrierCandidates } from './remedies/radio.ts';
 import { type Draft, found, type Rule } from './rule.ts';
@@ -99,7 +100,7 @@ export const soundCarrierTwice: Rule<'channels'> = {
         targets: [later, earlier].flatMap((channel) =>
           ['carrierMHz', 'source', 'state'].map((field) => inputField(channel, field)),
         ),
-        message: `Setup ${view.setup.label}: ${sourceText(later)} on ${channelText(view, later)} has the carrier of ${sourceText(earlier)}, ${mhz}.`,
+        message: sentence`Setup ${view.setup.label}: ${sourceText(later)} on ${channelText(view, later)} has the carrier of ${sourceText(earlier)}, ${mhz}.`,
         measured: { value: later.carrierMHz, unit: 'MHz', text: mhz },
         allowed: { value: 1, unit: 'transmitter', text: 'one transmitter on a carrier' },
       });
@@ -137,7 +138,7 @@ export const soundCarrierProducts: Rule<'channels'> = {
     const nearest = Math.min(...hits.map(({ offsetMHz }) => Math.abs(offsetMHz))) * 1000;
     const words = hits.slice(0, 3).map((hit) => {
       const on = carriers[hit.carrier];
-      const name = on ? `${sourceText(on.channel)} (${megahertzText(on.carrierMHz)})` : '';
+      const name = on ? sentence`${sourceText(on.channel)} (${megahertzText(on.carrierMHz)})` : '';
       return `${productText(carriers, hit)} MHz falls on ${name}`;
     });
     const spacing = view.tolerance('carrierSpacingKHz');
@@ -146,7 +147,7 @@ export const soundCarrierProducts: Rule<'channels'> = {
         {
           scope: [view.setup.id],
           targets: carriers.map(({ channel }) => inputField(channel, 'carrierMHz')),
-          message: `Setup ${view.setup.label}: ${listed(hits.length > 3 ? [...words, `${hits.length - 3} more`] : words)}.`,
+          message: sentence`Setup ${view.setup.label}: ${listed(hits.length > 3 ? [...words, `${hits.length - 3} more`] : words)}.`,
           measured: { value: nearest, unit: 'kHz', text: `${Number(nearest.toFixed(1))} kHz away` },
           allowed: {
             value: spacing,

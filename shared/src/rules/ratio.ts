@@ -1,4 +1,5 @@
 import { keyToFill } from '@plumbline/craft/exposure';
+import { sentence } from '../views/apart.ts';
 import { type PictureFacts, pictureField } from './facts.ts';
 import { fillCandidate } from './remedies/readings.ts';
 import { AGREES, found, notKnown, type Rule, within } from './rule.ts';
@@ -46,7 +47,7 @@ export const exposureRatio: Rule<'match'> = {
         pictureField(facts, 'fillLux'),
         pictureField(facts, 'keyLux'),
       ]),
-      message: `Setup ${setup.label}, camera ${own.camera}, is lit with ${measured} than ${reference.label}: key to fill ${ratioText(mine)} against ${ratioText(wanted)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, is lit with ${measured} than ${reference.label}: key to fill ${ratioText(mine)} against ${ratioText(wanted)}.`,
       measured: { value: difference, unit: 'stop', text: measured },
       allowed: { value: tolerance, unit: 'stop', text: `within ${stopsAgainst(tolerance, difference)}` },
     });

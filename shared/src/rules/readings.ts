@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import { pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { balanceAgainCandidate, meterAgainCandidate } from './remedies/readings.ts';
@@ -78,7 +79,7 @@ export const exposureReadingOld: Rule<'picture'> = {
     const used = setup.inside === 'interior' ? null : usedAt(view);
     if (moved === null && used === null) return AGREES;
     if (meteredAt === undefined) return notKnown([pictureField(own, 'meteredAt')]);
-    const whose = `Setup ${setup.label}, camera ${own.camera}`;
+    const whose = sentence`Setup ${setup.label}, camera ${own.camera}`;
     if (moved !== null && meteredAt < moved.at) {
       const minutes = (moved.at - meteredAt) / MS_PER_MINUTE;
       return found({
@@ -138,7 +139,7 @@ export const colourBalanceOld: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [pictureField(own, 'whiteBalancedAt'), setupField(view, moved.field)],
-      message: `Setup ${setup.label}, camera ${own.camera}: white balance was taken ${minutesText(minutes)} ${moved.words}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}: white balance was taken ${minutesText(minutes)} ${moved.words}.`,
       measured: { value: minutes, unit: 'min', text: `${minutesText(minutes)} before` },
       allowed: { value: 0, unit: 'min', text: moved.allowed },
     });

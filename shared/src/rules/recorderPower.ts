@@ -1,6 +1,7 @@
 import { recordingBytes, recordingSeconds } from '@plumbline/craft/media';
 import { drainFromReadings, minutesAtLoad } from '../power/batteries.ts';
 import type { ShootRecord } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import type { BatteryOn, CardIn } from './devices.ts';
 import type { Target } from './finding.ts';
 import { readAgainCandidate, recorderBatterySwaps, recorderCardSwaps } from './remedies/recorderPower.ts';
@@ -125,7 +126,7 @@ export const mediaRecorderCardShort: Rule<'channels'> = {
           recorderField(recorder, 'bitDepth'),
           ...open.map(({ record }): Target => ({ table: 'inputs', record, field: 'state' })),
         ],
-        message: `Setup ${view.setup.label}, recorder ${device.name ?? recorder}: card ${card.card.name ?? card.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more of ${open.length} ${open.length === 1 ? 'channel' : 'channels'}, a take may run ${minutesText(wanted)}.`,
+        message: sentence`Setup ${view.setup.label}, recorder ${device.name ?? recorder}: card ${card.card.name ?? card.id} holds ${left < 1 ? 'less than a minute' : minutesText(Math.floor(left))} more of ${open.length} ${open.length === 1 ? 'channel' : 'channels'}, a take may run ${minutesText(wanted)}.`,
         measured: { value: left, unit: 'min', text: `${plain(left)} min left` },
         allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
       });
@@ -181,7 +182,7 @@ export const powerRecorderShort: Rule<'channels'> = {
           batteryField(on.id, 'energyWh'),
           batteryField(on.id, 'chargePercent'),
         ],
-        message: `Setup ${view.setup.label}, recorder ${device.name ?? recorder}: battery ${on.battery.name ?? on.id} at ${plain(chargePercent)} % lasts about ${minutesText(left)}, a take may run ${minutesText(wanted)}.`,
+        message: sentence`Setup ${view.setup.label}, recorder ${device.name ?? recorder}: battery ${on.battery.name ?? on.id} at ${plain(chargePercent)} % lasts about ${minutesText(left)}, a take may run ${minutesText(wanted)}.`,
         measured: { value: left, unit: 'min', text: `about ${plain(left, 0)} min` },
         allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
       });
@@ -252,7 +253,7 @@ function drainedDraft(
   return {
     scope,
     targets: [...gone.targets, ...targets],
-    message: `${whose}: battery ${battery.name ?? id} was read at ${plain(battery.chargePercent ?? 0)} % ${minutesText(gone.minutes)} before; by now about ${plain(gone.percent, 0)} %, good for about ${minutesText(gone.left)}, a take may run ${minutesText(wanted)}.`,
+    message: sentence`${whose}: battery ${battery.name ?? id} was read at ${plain(battery.chargePercent ?? 0)} % ${minutesText(gone.minutes)} before; by now about ${plain(gone.percent, 0)} %, good for about ${minutesText(gone.left)}, a take may run ${minutesText(wanted)}.`,
     measured: { value: gone.left, unit: 'min', text: `about ${plain(gone.left, 0)} min` },
     allowed: { value: wanted, unit: 'min', text: `at least ${plain(wanted)} min` },
   };
@@ -286,7 +287,7 @@ export const powerCameraDrained: Rule<'picture'> = {
     if (on.battery.checkedAt === undefined) return notKnown([batteryField(on.id, 'checkedAt')]);
     const gone = drained(on, own.device.powerDrawW, usedBy(view), wanted);
     if (!gone) return AGREES;
-    const whose = `Setup ${setup.label}, camera ${own.camera}`;
+    const whose = sentence`Setup ${setup.label}, camera ${own.camera}`;
     const camera: Target = { table: 'cameras', record: own.camera, field: 'battery' };
     return found(drainedDraft(whose, [setup.id, own.camera], on, gone, [camera, takeField(setup)], wanted));
   },
@@ -321,7 +322,7 @@ export const powerRecorderDrained: Rule<'channels'> = {
       if (on.battery.checkedAt === undefined) return notKnown([batteryField(on.id, 'checkedAt')]);
       const gone = drained(on, device.powerDrawW, usedBy(view), wanted);
       if (!gone) return AGREES;
-      const whose = `Setup ${view.setup.label}, recorder ${device.name ?? recorder}`;
+      const whose = sentence`Setup ${view.setup.label}, recorder ${device.name ?? recorder}`;
       const targets = [recorderField(recorder, 'battery'), takeField(view.setup)];
       return found(drainedDraft(whose, [view.setup.id, recorder], on, gone, targets, wanted));
     });

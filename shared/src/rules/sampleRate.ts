@@ -1,4 +1,5 @@
 import { SHOOT } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { pictureField } from './facts.ts';
 import type { Target } from './finding.ts';
 import { sampleRateCandidate } from './remedies/sound.ts';
@@ -35,7 +36,7 @@ export const soundRateRecorder: Rule<'recorder'> = {
     return found({
       scope: [recorder],
       targets: [target, SHOOT_SAMPLE_RATE],
-      message: `Recorder ${device.name ?? recorder} records at ${kilohertzText(mine)}, the shoot delivers ${kilohertzText(wanted)}.`,
+      message: sentence`Recorder ${device.name ?? recorder} records at ${kilohertzText(mine)}, the shoot delivers ${kilohertzText(wanted)}.`,
       measured: { value: mine, unit: 'Hz', text: kilohertzText(mine) },
       allowed: { value: wanted, unit: 'Hz', text: kilohertzText(wanted) },
     });
@@ -72,7 +73,7 @@ export const soundDepthRecorder: Rule<'recorder'> = {
     return found({
       scope: [recorder],
       targets: [target, SHOOT_BIT_DEPTH],
-      message: `Recorder ${device.name ?? recorder} records ${mine} bit, the shoot delivers ${wanted} bit.`,
+      message: sentence`Recorder ${device.name ?? recorder} records ${mine} bit, the shoot delivers ${wanted} bit.`,
       measured: { value: mine, unit: 'bit', text: `${mine} bit` },
       allowed: { value: wanted, unit: 'bit', text: `${wanted} bit` },
     });
@@ -122,7 +123,7 @@ export const soundRateCamera: Rule<'picture'> = {
     return found({
       scope: [setup.id, own.camera],
       targets: [target, ...wanted.fields],
-      message: `Setup ${setup.label}, camera ${own.camera}, records sound at ${kilohertzText(mine)}, ${wanted.whose} at ${kilohertzText(agreed)}.`,
+      message: sentence`Setup ${setup.label}, camera ${own.camera}, records sound at ${kilohertzText(mine)}, ${wanted.whose} at ${kilohertzText(agreed)}.`,
       measured: { value: mine, unit: 'Hz', text: kilohertzText(mine) },
       allowed: { value: agreed, unit: 'Hz', text: kilohertzText(agreed) },
     });

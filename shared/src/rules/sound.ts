@@ -1,3 +1,4 @@
+import { sentence } from '../views/apart.ts';
 import { channelOf, channelText, inputField, sameSource } from './channels.ts';
 import type { Target } from './finding.ts';
 import { doubledSourceCandidates, flaggedCandidates, twoSourcesCandidates } from './remedies/sound.ts';
@@ -35,8 +36,8 @@ export const soundTwoSources: Rule<'channels'> = {
               inputField(channel, 'source'),
               inputField(channel, 'state'),
             ],
-            message: `Setup ${view.setup.label}: two sources on ${channelText(view, channel)}, ${source} and ${secondSource}; they cannot be told apart afterwards.`,
-            measured: { value: 2, unit: 'source', text: `${source} and ${secondSource}` },
+            message: sentence`Setup ${view.setup.label}: two sources on ${channelText(view, channel)}, ${source} and ${secondSource}; they cannot be told apart afterwards.`,
+            measured: { value: 2, unit: 'source', text: sentence`${source} and ${secondSource}` },
             allowed: { value: 1, unit: 'source', text: 'one source' },
           },
         ];
@@ -85,7 +86,7 @@ export const soundDoubledSource: Rule<'channels'> = {
         targets: [earlier, later].flatMap((channel) =>
           ['source', 'subject', 'safetyOf', 'state'].map((field) => inputField(channel, field)),
         ),
-        message: `Setup ${view.setup.label}: ${source} is on ${channelText(view, earlier)} and on ${channelText(view, later)}, and neither is marked as the safety copy.`,
+        message: sentence`Setup ${view.setup.label}: ${source} is on ${channelText(view, earlier)} and on ${channelText(view, later)}, and neither is marked as the safety copy.`,
         measured: { value: 2, unit: 'channel', text: `channels ${earlier.number} and ${later.number}` },
         allowed: { value: 1, unit: 'channel', text: 'one channel, or a safety copy' },
       });
@@ -132,7 +133,7 @@ export const soundFlaggedOpen: Rule<'channels'> = {
         const flagged = state === 'flagged' || fault !== undefined || channel.flags.length > 0;
         if (state === 'closed' || !flagged) return [];
         const reasons = [...(fault === undefined ? [] : [fault]), ...channel.flags.map(({ what }) => what)];
-        const name = `${channelText(view, channel)}${source === undefined ? '' : ` (${source})`}`;
+        const name = `${channelText(view, channel)}${source === undefined ? '' : sentence` (${source})`}`;
         const said = reasons.length === 0 ? '' : `: ${listed(reasons)}`;
         const todo = rolling === null ? 'mend or close it before rolling' : `take ${rolling} is rolling`;
         return [
@@ -143,7 +144,7 @@ export const soundFlaggedOpen: Rule<'channels'> = {
               inputField(channel, 'fault'),
               ...channel.flags.map(({ id }): Target => ({ table: 'flags', record: id, field: 'what' })),
             ],
-            message: `Setup ${setup.label}: ${name} is flagged${said}; ${todo}.`,
+            message: sentence`Setup ${setup.label}: ${name} is flagged${said}; ${todo}.`,
             measured: { value: 1, unit: 'flagged channel', text: `channel ${channel.number} flagged` },
             allowed: { value: 0, unit: 'flagged channel', text: 'none open' },
           },

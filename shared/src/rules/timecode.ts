@@ -7,6 +7,7 @@ import {
   sameFrameRate,
 } from '@plumbline/craft/rate';
 import { SHOOT, type ShootRecord } from '../tables/index.ts';
+import { sentence } from '../views/apart.ts';
 import { pictureField, rateAsWritten } from './facts.ts';
 import type { Target } from './finding.ts';
 import { countWholeCandidates, timecodeCandidates } from './remedies/timecode.ts';
@@ -32,7 +33,7 @@ interface Counter {
 function recorderCounter({ recorder, device }: RecorderView): Counter {
   const field = (name: string): Target => ({ table: 'recorders', record: recorder, field: name });
   return {
-    name: `Recorder ${device.name ?? recorder}`,
+    name: sentence`Recorder ${device.name ?? recorder}`,
     scope: [recorder],
     rate: field('timecodeRate'),
     dropFrame: field('dropFrame'),
@@ -43,7 +44,7 @@ function recorderCounter({ recorder, device }: RecorderView): Counter {
 
 function cameraCounter({ setup, own }: PictureView): Counter {
   return {
-    name: `Setup ${setup.label}, camera ${own.camera},`,
+    name: sentence`Setup ${setup.label}, camera ${own.camera},`,
     scope: [setup.id, own.camera],
     rate: pictureField(own, 'timecodeRate'),
     dropFrame: pictureField(own, 'dropFrame'),

@@ -1,5 +1,6 @@
 import { type DepthOfField, formatExposureTime } from '@plumbline/craft';
 import type { ShootRecord } from '../tables/index.ts';
+import { apart } from '../views/apart.ts';
 import { type PictureFacts, setInGain } from './facts.ts';
 
 /** A number with at most so many decimals, and no zeros at its end. */
@@ -77,8 +78,8 @@ export function luxText(lux: number): string {
   return `${Number(lux.toPrecision(3))} lx`;
 }
 
-/** `a`, `a and b`, `a, b and c`. */
+/** `a`, `a and b`, `a, b and c`, each set apart. */
 export function listed(words: readonly string[]): string {
-  const [last = '', ...before] = [...words].reverse();
+  const [last = '', ...before] = words.map(apart).reverse();
   return before.length === 0 ? last : `${before.reverse().join(', ')} and ${last}`;
 }

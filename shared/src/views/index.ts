@@ -1,4 +1,5 @@
 /** Reads of the board that screens, rules and papers share. */
+export * from './apart.ts';
 export * from './media.ts';
 export * from './names.ts';
 export * from './picture.ts';

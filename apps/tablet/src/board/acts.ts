@@ -1,5 +1,5 @@
 import type { Change } from '@plumbline/replica';
-import { nextTake, takeOf } from '@plumbline/shared';
+import { nextTake, sentence, takeOf } from '@plumbline/shared';
 import { randomName } from '../app/device.ts';
 import type { Desk } from './desk.ts';
 
@@ -21,7 +21,7 @@ export function setState(
   const changes = [of('state', state)];
   if (state === 'inWork' && startedAt === undefined) changes.push(of('startedAt', at));
   if (state === 'complete') changes.push(of('completedAt', at));
-  desk.set(`${label}: ${STATE_WORDS[state].toLowerCase()}`, changes);
+  desk.set(sentence`${label}: ${STATE_WORDS[state].toLowerCase()}`, changes);
 }
 
 export const STATE_WORDS = {
@@ -46,12 +46,12 @@ export function roll(desk: Desk, setup: string, anyway?: string): void {
   if (anyway !== undefined) {
     changes.push({ table: 'takes', record: take, field: 'rolledAnyway', value: anyway });
   }
-  desk.set(`Rolled ${takeName(desk, take)}`, changes);
+  desk.set(sentence`Rolled ${takeName(desk, take)}`, changes);
 }
 
 /** Cuts a take. */
 export function cut(desk: Desk, take: string): void {
-  desk.set(`Cut ${takeName(desk, take)}`, [
+  desk.set(sentence`Cut ${takeName(desk, take)}`, [
     { table: 'takes', record: take, field: 'cutAt', value: Math.floor(desk.now()) },
     { table: 'takes', record: take, field: 'cutBy', value: desk.me.personId },
   ]);
@@ -60,7 +60,7 @@ export function cut(desk: Desk, take: string): void {
 /** `4a take 2` */
 export function takeName(desk: Desk, take: string): string {
   const { setup, number } = takeOf(desk.board, take);
-  return `${desk.nameOf('setups', setup)} take ${number}`;
+  return sentence`${desk.nameOf('setups', setup)} take ${number}`;
 }
 
 /** An id for a new record: its label where that makes one that is free, otherwise a random one. */

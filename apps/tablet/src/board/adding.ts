@@ -1,4 +1,5 @@
 import type { Change } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import { changesOf, idFor } from './acts.ts';
 import type { Desk } from './desk.ts';
 
@@ -34,7 +35,7 @@ export function addSetup(
     ...(day !== null && { day }),
     ...(matchGroup !== '' && { matchGroup }),
   };
-  return desk.set(`Setup ${label} added`, changesOf('setups', record, fields))?.kind === 'queued'
+  return desk.set(sentence`Setup ${label} added`, changesOf('setups', record, fields))?.kind === 'queued'
     ? record
     : null;
 }

@@ -1,4 +1,5 @@
 import type { SetOutcome } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import {
   type Ask,
   askChanges,
@@ -22,7 +23,7 @@ export function askFor(desk: Desk, finding: Finding, remedy: Remedy): void {
     name: `a${randomName(8)}`,
     at: Math.floor(desk.now()),
   });
-  if (changes) desk.set(`Asked: ${remedy.label}`, changes);
+  if (changes) desk.set(sentence`Asked: ${remedy.label}`, changes);
   else say('It changes too much to be asked for here: tell them.');
 }
 
@@ -33,12 +34,16 @@ export function takeAsk(desk: Desk, ask: Ask): SetOutcome | null {
 
 /** Declines what was asked. */
 export function declineAsk(desk: Desk, ask: Ask, words: string): void {
-  desk.set(`Declined: ${ask.words}`, declineAskChanges(ask, desk.me.personId, Math.floor(desk.now()), words));
+  desk.set(
+    sentence`Declined: ${ask.words}`,
+    declineAskChanges(ask, desk.me.personId, Math.floor(desk.now()), words),
+  );
 }
 
 /** Takes back what one asked or, once it was answered, puts the answer away. */
 export function withdrawAsk(desk: Desk, ask: Ask): void {
-  const label = ask.state === 'open' ? `Asked no longer: ${ask.words}` : `Put away: ${ask.words}`;
+  const label =
+    ask.state === 'open' ? sentence`Asked no longer: ${ask.words}` : sentence`Put away: ${ask.words}`;
   desk.set(label, withdrawAskChanges(ask, Math.floor(desk.now())));
 }
 

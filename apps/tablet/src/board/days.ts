@@ -1,5 +1,5 @@
 import type { ShootReader, ShootRecord } from '@plumbline/shared';
-import { apart } from '../values/apart.ts';
+import { apart } from '@plumbline/shared';
 import { dateIn, formatOf } from '../values/formats.ts';
 
 export { dateIn };

@@ -5,6 +5,7 @@ import {
   type ShootReader,
   type ShootTable,
   type ShootTableName,
+  sentence,
   tables,
 } from '@plumbline/shared';
 import { inWords, type ShowingContext } from '../values/showing.ts';
@@ -82,6 +83,6 @@ export class Naming {
       table === 'shoot'
         ? ''
         : [this.nameOf(SETUP_TABLES.has(table) ? 'setups' : table, first), ...rest].join(' ');
-    return named === '' ? label : `${label}, ${named}`;
+    return named === '' ? label : sentence`${label}, ${named}`;
   }
 }

@@ -1,5 +1,5 @@
 import type { Change } from '@plumbline/replica';
-import { setupsInShootingOrder } from '@plumbline/shared';
+import { sentence, setupsInShootingOrder } from '@plumbline/shared';
 import { daysOf, isOnDay } from './days.ts';
 import type { Desk } from './desk.ts';
 
@@ -68,7 +68,7 @@ export function moveSetup(desk: Desk, day: string | undefined, setup: string, by
       ? []
       : [{ table: 'setups', record, field: 'shootingOrder', value }];
   });
-  desk.set(`${desk.nameOf('setups', setup)} ${by < 0 ? 'earlier' : 'later'}`, changes);
+  desk.set(sentence`${desk.nameOf('setups', setup)} ${by < 0 ? 'earlier' : 'later'}`, changes);
 }
 
 /** Drops setups from the plan, all in one edit that is taken back in one. */

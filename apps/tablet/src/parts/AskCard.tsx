@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { Ask } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -41,8 +42,8 @@ export function AskCard(props: {
   const who = own ? 'You' : desk.nameOf('people', ask.askedBy);
   const asks = own ? 'ask' : 'asks';
   const heading = answering
-    ? `${who} ${asks} you for this`
-    : `${who} ${asks} ${DEPARTMENT_WORDS[ask.department].toLowerCase()} for this`;
+    ? sentence`${who} ${asks} you for this`
+    : sentence`${who} ${asks} ${DEPARTMENT_WORDS[ask.department].toLowerCase()} for this`;
   return (
     <article
       class={within ? 'ask within' : 'ask'}
@@ -69,7 +70,7 @@ export function AskCard(props: {
             <Mark name={MARKS[ask.state]} />
             <span>
               {capital(becameOf(ask))}
-              {ask.answer?.words != null && `: ${ask.answer.words}`}
+              {ask.answer?.words != null && sentence`: ${ask.answer.words}`}
               {ask.answer?.by != null && (
                 <span class="label">
                   {' '}

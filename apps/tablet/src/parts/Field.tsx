@@ -1,4 +1,5 @@
 import { addressKey, type Cell } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { changesFor, fieldName, type ShootAddress } from '../board/address.ts';
@@ -69,7 +70,7 @@ export function Field(props: {
   const showing = desk.showing(props.showing);
   const shown = value === null ? null : show(field, value, showing);
   const label = props.label ?? field.label;
-  const named = of === undefined ? label : `${label}, ${of}`;
+  const named = of === undefined ? label : sentence`${label}, ${of}`;
   const words = inWords(field, value, showing);
   const editable = desk.ready.value && desk.mayWrite(address);
   const stepped = editable && isStepped(field);

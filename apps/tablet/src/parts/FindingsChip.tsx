@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -48,7 +49,7 @@ export function FindingsChip(): JSX.Element {
         data-answers={answers.length}
         aria-label={
           words.length > 0
-            ? `Findings: ${words.join(', ')}`
+            ? sentence`Findings: ${words.join(', ')}`
             : judged
               ? 'Findings: nothing found'
               : 'Findings: not judged yet'

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { answerFlag } from '../board/acts.ts';
@@ -38,8 +39,8 @@ export function FlagCard({ flag }: { flag: string }): JSX.Element {
         </p>
         {answered ? (
           <p class="label">
-            Answered{view.answeredBy !== undefined && ` by ${desk.nameOf('people', view.answeredBy)}`}:{' '}
-            {view.answer}
+            Answered{view.answeredBy !== undefined && sentence` by ${desk.nameOf('people', view.answeredBy)}`}
+            : {view.answer}
           </p>
         ) : (
           desk.ready.value &&
@@ -77,13 +78,13 @@ function describeAbout(
   const [setup = '', ...rest] = record.split('.');
   switch (table) {
     case 'setups':
-      return `setup ${nameOf('setups', setup)}`;
+      return sentence`setup ${nameOf('setups', setup)}`;
     case 'inputs':
-      return `${nameOf('setups', setup)}, ${rest[0] ?? ''} channel ${rest[1] ?? ''}`;
+      return sentence`${nameOf('setups', setup)}, ${rest[0] ?? ''} channel ${rest[1] ?? ''}`;
     case 'picture':
-      return `${nameOf('setups', setup)}, camera ${rest[0] ?? ''}`;
+      return sentence`${nameOf('setups', setup)}, camera ${rest[0] ?? ''}`;
     case 'takes':
-      return `${nameOf('setups', setup)} take ${rest[0] ?? ''}`;
+      return sentence`${nameOf('setups', setup)} take ${rest[0] ?? ''}`;
     default:
       return nameOf(table, record);
   }

@@ -1,4 +1,4 @@
-import { tables } from '@plumbline/shared';
+import { sentence, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { takeName } from '../board/acts.ts';
 import { useDesk } from '../board/useDesk.ts';
@@ -24,7 +24,7 @@ export function TakeChoice({ take, field }: { take: string; field: TakeWord }): 
           data-word={option.value}
           aria-pressed={chosen === option.value}
           onClick={() =>
-            desk.set(`${label} of ${name}: ${option.label}`, [
+            desk.set(sentence`${label} of ${name}: ${option.label}`, [
               {
                 table: 'takes',
                 record: take,

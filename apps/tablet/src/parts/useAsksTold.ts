@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { effect } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { askedOf, becameOf } from '../board/asking.ts';
@@ -21,8 +22,8 @@ export function useAsksTold(desk: Desk): void {
         if (before.has(`${ask.record} ${ask.state}`)) continue;
         say(
           ask.state === 'open'
-            ? `${desk.nameOf('people', ask.askedBy)} asks: ${ask.words}`
-            : `${ask.words}: ${becameOf(ask)}`,
+            ? sentence`${desk.nameOf('people', ask.askedBy)} asks: ${ask.words}`
+            : sentence`${ask.words}: ${becameOf(ask)}`,
         );
       }
     });

@@ -18,6 +18,13 @@ export function counted(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;
 }
 
+const SHORT_LABEL = 7;
+
+/** A setup's label is a few characters on most shoots, and shown large; a longer one is smaller and takes several lines. */
+export function isLongLabel(label: string): boolean {
+  return label.length > SHORT_LABEL;
+}
+
 const MINUTE_MS = 60_000;
 
 /** A length of time for people: `3 minutes`, `2 hours 5 minutes`. Under a minute it is `less than a minute`. */

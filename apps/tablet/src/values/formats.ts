@@ -1,4 +1,4 @@
-import { apart } from './apart.ts';
+import { apart } from '@plumbline/shared';
 
 /** Formats of times and dates that were asked for, by language, zone and what they write. */
 const made = new Map<string, Intl.DateTimeFormat>();

@@ -1,3 +1,4 @@
+import { sentence } from '../../views/apart.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Target } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
@@ -7,7 +8,7 @@ export function manualCandidates({ record, camera }: PictureFacts): Candidate[] 
   return [
     {
       id: 'manual',
-      label: `Camera ${camera}: everything by hand`,
+      label: sentence`Camera ${camera}: everything by hand`,
       changes: [{ table: 'picture', record, field: 'autoFunctions', value: [] }],
     },
   ];

@@ -1,3 +1,4 @@
+import { sentence } from '../../views/apart.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Candidate } from '../rule.ts';
 import { plain } from '../words.ts';
@@ -8,7 +9,7 @@ function toKelvin(facts: PictureFacts, kelvin: number): Candidate[] {
   return [
     {
       id: `${facts.camera}-whiteBalanceK:${plain(kelvin, 0)}`,
-      label: `camera ${facts.camera}: ${plain(now, 0)} K → ${plain(kelvin, 0)} K`,
+      label: sentence`camera ${facts.camera}: ${plain(now, 0)} K → ${plain(kelvin, 0)} K`,
       changes: [{ table: 'picture', record: facts.record, field: 'whiteBalanceK', value: kelvin }],
     },
   ];

@@ -1,4 +1,5 @@
 import { setupsNeeding } from '../../kit/items.ts';
+import { sentence } from '../../views/apart.ts';
 import type { Change } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
 import type { ItemView } from '../scopes.ts';
@@ -33,7 +34,7 @@ export function seenCandidates(view: ItemView): Candidate[] {
   return [
     {
       id: 'signFor',
-      label: `Find ${view.name}, and let whoever has it sign for it`,
+      label: sentence`Find ${view.name}, and let whoever has it sign for it`,
       changes: [],
       supposes: [signedFor(view)],
       trouble: 0.3,
@@ -47,7 +48,7 @@ export function keptCandidates(view: ItemView, until: string): Candidate[] {
   return [
     {
       id: 'keep',
-      label: `Ask its owner to let ${view.name} stay until ${until}, and enter the new day`,
+      label: sentence`Ask its owner to let ${view.name} stay until ${until}, and enter the new day`,
       changes: [],
       supposes: [{ table: 'kit', record: view.id, field: 'dueBack', value: until }],
       trouble: 0.3,
@@ -61,7 +62,7 @@ export function settledCandidates(view: ItemView): Candidate[] {
   return [
     {
       id: 'settle',
-      label: `Find ${view.name}, and say on its page which story is true`,
+      label: sentence`Find ${view.name}, and say on its page which story is true`,
       changes: [],
       supposes: [signedFor(view)],
       trouble: 0.3,
@@ -77,14 +78,14 @@ export function fallenCandidates(view: ItemView): Candidate[] {
   return [
     {
       id: 'fetch',
-      label: `Get ${name} or another in its place, try it out, and sign for it`,
+      label: sentence`Get ${name} or another in its place, try it out, and sign for it`,
       changes: [],
       supposes: [{ table: 'kit', record: id, field: 'condition', value: 'good' }, signedFor(view, true)],
       trouble: 0.5,
     },
     {
       id: 'doWithout',
-      label: `Do without ${name}`,
+      label: sentence`Do without ${name}`,
       changes: [{ table: 'kit', record: id, field: 'neededBy', value: left.length === 0 ? null : left }],
       trouble: 1,
     },

@@ -1,3 +1,4 @@
+import { sentence } from '../../views/apart.ts';
 import type { PictureFacts } from '../facts.ts';
 import { FORMAT_FIELDS, formatText } from '../formatFields.ts';
 import type { Candidate } from '../rule.ts';
@@ -13,7 +14,7 @@ export function formatCandidates(own: PictureFacts, other: PictureFacts): Candid
   return [
     {
       id: `${own.camera}-format`,
-      label: `camera ${own.camera}: ${listed(values.map(({ field, wanted }) => formatText(field, wanted)))}`,
+      label: sentence`camera ${own.camera}: ${listed(values.map(({ field, wanted }) => formatText(field, wanted)))}`,
       changes: values.map(({ field, wanted }) => ({
         table: 'picture' as const,
         record: own.record,

@@ -1,6 +1,7 @@
 import type { Json } from '@plumbline/replica';
 import type { CardState } from '../../cards/states.ts';
 import { CARD_STATES } from '../../tables/index.ts';
+import { sentence } from '../../views/apart.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Candidate } from '../rule.ts';
 import type { CardView, PictureView } from '../scopes.ts';
@@ -16,7 +17,7 @@ function swaps(
     .sort((a, b) => a.size - b.size || (a.id < b.id ? -1 : 1))
     .map(({ id, name }, index) => ({
       id: `${field}:${id}`,
-      label: `${field === 'battery' ? 'Battery' : 'Card'} ${name} into camera ${own.camera}${field === 'cardB' ? ', second slot' : ''}`,
+      label: sentence`${field === 'battery' ? 'Battery' : 'Card'} ${name} into camera ${own.camera}${field === 'cardB' ? ', second slot' : ''}`,
       changes: [{ table: 'cameras', record: own.camera, field, value: id }],
       trouble: 0.05 * index,
     }));
@@ -53,7 +54,7 @@ export function batterySwaps(
     'battery',
     spare.map(({ id, record }) => ({
       id,
-      name: `${record.name ?? id} (${plain(record.chargePercent ?? 0)} %)`,
+      name: sentence`${record.name ?? id} (${plain(record.chargePercent ?? 0)} %)`,
       size: ((record.energyWh ?? 0) * (record.chargePercent ?? 0)) / 100,
     })),
   );

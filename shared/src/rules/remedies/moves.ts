@@ -17,6 +17,7 @@ import {
   videoTimeMarks,
 } from '@plumbline/craft';
 import type { ShootRecord } from '../../tables/index.ts';
+import { sentence } from '../../views/apart.ts';
 import { type PictureFacts, sensitivityField } from '../facts.ts';
 import type { Change } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
@@ -46,7 +47,7 @@ function move(
 ): Move {
   return {
     setting,
-    label: `${words[0]} → ${words[1]}`,
+    label: sentence`${words[0]} → ${words[1]}`,
     change: { table: 'picture', record: facts.record, field, value: jsonOf(value) },
     stops,
   };

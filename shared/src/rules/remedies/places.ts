@@ -1,4 +1,5 @@
 import type { CircuitPlan } from '../../power/circuits.ts';
+import { sentence } from '../../views/apart.ts';
 import type { Change } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
 import type { PlaceView } from '../scopes.ts';
@@ -52,7 +53,7 @@ export function moveLoadCandidates(from: CircuitPlan, circuits: readonly Circuit
   return from.loads.flatMap(({ record, name }) =>
     others.map((circuit, index) => ({
       id: `move:${record}:${circuit.number}`,
-      label: `${name} over to ${circuit.name}`,
+      label: sentence`${name} over to ${circuit.name}`,
       changes: [{ table: 'loads' as const, record, field: 'circuit', value: circuit.name }],
       trouble: 0.2 + 0.05 * index,
     })),

@@ -1,4 +1,5 @@
 import { type RadioGuards, radioConflicts } from '@plumbline/craft/radio';
+import { sentence } from '../../views/apart.ts';
 import type { Candidate } from '../rule.ts';
 import type { Channel, ChannelsView } from '../scopes.ts';
 
@@ -40,7 +41,7 @@ export function carrierCandidates(
   const rest = sharing.length > 0 ? others : others.filter((other) => other !== carrierMHz);
   return freeCarriers(carrierMHz, rest, guards).map((free, index) => ({
     id: `${channel.recorder}-${channel.number}-carrier:${free}`,
-    label: `${channel.input.source ?? `Channel ${channel.number}`}: ${carrierMHz} → ${free} MHz, if the licence allows it`,
+    label: sentence`${channel.input.source ?? `Channel ${channel.number}`}: ${carrierMHz} → ${free} MHz, if the licence allows it`,
     changes: [{ table: 'inputs', record: channel.record, field: 'carrierMHz', value: free }],
     says: [{ what: 'sound', text: 'transmitter and receiver are tuned together, and listened to' }],
     trouble: 0.2 + 0.05 * index,

@@ -1,3 +1,4 @@
+import { sentence } from '../../views/apart.ts';
 import type { PictureFacts } from '../facts.ts';
 import type { Candidate } from '../rule.ts';
 import { luxText } from '../words.ts';
@@ -10,7 +11,7 @@ export function meterAgainCandidate(own: PictureFacts, at: number): Candidate[] 
   return [
     {
       id: 'meterAgain',
-      label: `Meter again at camera ${own.camera}’s subject, and enter the reading`,
+      label: sentence`Meter again at camera ${own.camera}’s subject, and enter the reading`,
       changes: [],
       supposes: [{ table: 'picture', record: own.record, field: 'meteredAt', value: at }],
       trouble: WALK_TROUBLE,
@@ -23,7 +24,7 @@ export function balanceAgainCandidate(own: PictureFacts, at: number): Candidate[
   return [
     {
       id: 'balanceAgain',
-      label: `Balance camera ${own.camera} again under the lights as they are`,
+      label: sentence`Balance camera ${own.camera} again under the lights as they are`,
       changes: [],
       supposes: [{ table: 'picture', record: own.record, field: 'whiteBalancedAt', value: at }],
       trouble: WALK_TROUBLE,

@@ -1,3 +1,4 @@
+import { sentence } from '../../views/apart.ts';
 import type { BatteryOn, Spare } from '../devices.ts';
 import type { Candidate } from '../rule.ts';
 import { plain } from '../words.ts';
@@ -17,7 +18,7 @@ function swaps(recorder: string, field: 'card' | 'battery', spare: readonly Swap
     .sort((a, b) => a.size - b.size || (a.id < b.id ? -1 : 1))
     .map(({ id, name }, index) => ({
       id: `${field}:${id}`,
-      label: `${field === 'card' ? 'Card' : 'Battery'} ${name} into recorder ${recorder}`,
+      label: sentence`${field === 'card' ? 'Card' : 'Battery'} ${name} into recorder ${recorder}`,
       changes: [{ table: 'recorders', record: recorder, field, value: id }],
       trouble: 0.05 * index,
     }));
@@ -40,7 +41,7 @@ export function recorderBatterySwaps(recorder: string, spare: readonly Spare<'ba
     'battery',
     spare.map(({ id, record }) => ({
       id,
-      name: `${record.name ?? id} (${plain(record.chargePercent ?? 0)} %)`,
+      name: sentence`${record.name ?? id} (${plain(record.chargePercent ?? 0)} %)`,
       size: ((record.energyWh ?? 0) * (record.chargePercent ?? 0)) / 100,
     })),
   );
@@ -52,7 +53,7 @@ export function readAgainCandidate(on: BatteryOn | null, since: number | null): 
   return [
     {
       id: 'readAgain',
-      label: `Read battery ${on.battery.name ?? on.id} again, and change it if it is low`,
+      label: sentence`Read battery ${on.battery.name ?? on.id} again, and change it if it is low`,
       changes: [],
       supposes: [{ table: 'batteries', record: on.id, field: 'checkedAt', value: since }],
       trouble: 0.1,

@@ -1,5 +1,6 @@
 import { joinId } from '@plumbline/replica';
 import type { ShootTableName } from '../../tables/index.ts';
+import { sentence } from '../../views/apart.ts';
 import type { Change } from '../finding.ts';
 import type { Candidate } from '../rule.ts';
 import type { Channel, ChannelsView } from '../scopes.ts';
@@ -38,7 +39,7 @@ export function twoSourcesCandidates(view: ChannelsView, channel: Channel): Cand
     const to = joinId(view.setup.id, recorder, free);
     return {
       id: `move:${free}`,
-      label: `${secondSource}: channel ${number} → ${free}`,
+      label: sentence`${secondSource}: channel ${number} → ${free}`,
       changes: [set(record, 'secondSource', null), set(to, 'source', secondSource), set(to, 'state', 'open')],
       trouble: 0.05 * free,
     };
@@ -47,9 +48,9 @@ export function twoSourcesCandidates(view: ChannelsView, channel: Channel): Cand
     ...moves,
     {
       id: 'leaveOutSecond',
-      label: `Take ${secondSource} off channel ${number}`,
+      label: sentence`Take ${secondSource} off channel ${number}`,
       changes: [set(record, 'secondSource', null)],
-      says: [{ what: 'sound', text: `${secondSource} is not recorded` }],
+      says: [{ what: 'sound', text: sentence`${secondSource} is not recorded` }],
       trouble: 2,
     },
   ];
@@ -69,7 +70,7 @@ export function doubledSourceCandidates(earlier: Channel, later: Channel): Candi
       id: 'close',
       label: `Close channel ${later.number}`,
       changes: [set(later.record, 'state', 'closed')],
-      says: [{ what: 'sound', text: `${source} is recorded on channel ${earlier.number} alone` }],
+      says: [{ what: 'sound', text: sentence`${source} is recorded on channel ${earlier.number} alone` }],
       trouble: 0.5,
     },
   ];
@@ -91,7 +92,7 @@ export function flaggedCandidates({ record, number, input }: Channel): Candidate
       id: 'close',
       label: `Close channel ${number}`,
       changes: [set(record, 'state', 'closed')],
-      says: [{ what: 'sound', text: `${name} is not recorded` }],
+      says: [{ what: 'sound', text: sentence`${name} is not recorded` }],
       trouble: 1,
     },
   ];
@@ -198,7 +199,7 @@ export function channelOrderCandidates(
   return [
     {
       id: 'order',
-      label: `Back: ${moved.map(({ channel, was }) => `${channel.input.source ?? ''} to ${was}`).join(', ')}`,
+      label: `Back: ${moved.map(({ channel, was }) => sentence`${channel.input.source ?? ''} to ${was}`).join(', ')}`,
       changes: [...changes, ...copies],
       says: [{ what: 'sound', text: 'cables are patched with it' }],
     },

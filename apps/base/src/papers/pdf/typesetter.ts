@@ -22,6 +22,9 @@ interface Piece {
 const MAYBE_RIGHT_TO_LEFT =
   /[\u0590-\u08FF\u200F\u202B\u202E\u2067\uFB1D-\uFDFF\uFE70-\uFEFF]|[\u{10800}-\u{10FFF}\u{1E800}-\u{1EFFF}]/u;
 
+/** What only says in which direction to read on (UAX 9, 2): it orders the pieces and has no sign of its own. */
+const DIRECTION = /[\u061C\u200E\u200F\u202A-\u202E\u2066-\u2069]/;
+
 /** Between these characters a line may be broken though no space stands there: Chinese and Japanese signs. */
 const IDEOGRAPH = /[\p{Script=Han}\p{Script=Hiragana}\p{Script=Katakana}\u3000-\u303F\uFF00-\uFFEF]/u;
 
@@ -136,6 +139,7 @@ export class Typesetter {
   #pieces(text: string, weight: Weight): Piece[] {
     const pieces: { text: string; face: Face }[] = [];
     for (const character of text) {
+      if (DIRECTION.test(character)) continue;
       const codePoint = character.codePointAt(0) ?? 0;
       const known = codePoint <= 0x20 ? ' ' : this.#faces.has(codePoint) ? character : '?';
       const last = pieces.at(-1);

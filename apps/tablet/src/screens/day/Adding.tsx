@@ -1,4 +1,4 @@
-import { tables } from '@plumbline/shared';
+import { sentence, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useBoardPlace } from '../../app/links.tsx';
@@ -58,7 +58,7 @@ export function AddSetup(props: {
             help={sceneField.help}
             options={scenes.map((id) => ({
               value: id,
-              label: `${desk.nameOf('scenes', id)} ${desk.board.value('scenes', id, 'title') ?? ''}`,
+              label: sentence`${desk.nameOf('scenes', id)} ${desk.board.value('scenes', id, 'title') ?? ''}`,
             }))}
             chosen={scene}
             onChoose={(id) => setScene(scene === id ? null : id)}

@@ -8,7 +8,7 @@ import { OpenFindings } from '../../parts/OpenFindings.tsx';
 import { PictureLine } from '../../parts/PictureLine.tsx';
 import { TakeChoice } from '../../parts/TakeChoice.tsx';
 import { useDerived } from '../../parts/useDerived.ts';
-import { counted } from '../../parts/words.ts';
+import { counted, isLongLabel } from '../../parts/words.ts';
 
 /** The setup in work, large: what it is set to, what is wrong with it, and the way on. */
 export function NowCard({ setup }: { setup: string }): JSX.Element {
@@ -27,7 +27,9 @@ export function NowCard({ setup }: { setup: string }): JSX.Element {
           <OpenFindings setup={setup} />
         </span>
         <span class="now-title">
-          <span class="number">{label ?? setup}</span>
+          <bdi class="number" data-long={isLongLabel(label ?? setup)}>
+            {label ?? setup}
+          </bdi>
           <span>{description}</span>
         </span>
         {pictures.map(({ record, camera }) => (

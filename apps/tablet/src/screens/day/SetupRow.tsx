@@ -4,7 +4,7 @@ import { STATE_WORDS, setState } from '../../board/acts.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
-import { counted } from '../../parts/words.ts';
+import { counted, isLongLabel } from '../../parts/words.ts';
 
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
 
@@ -21,6 +21,7 @@ export function SetupRow({
   const view = desk.board.view('setups', setup);
   const takes = desk.takesOf(setup);
   const state = view.state ?? 'planned';
+  const label = view.label ?? setup;
   const good = takes.filter((take) => take.view.verdict === 'good').length;
   const rolling = takes.some((take) => take.state === 'rolling');
   return (
@@ -30,7 +31,9 @@ export function SetupRow({
           <Mark name={MARKS[state]} />
           <span class="unseen">{STATE_WORDS[state]}</span>
         </span>
-        <span class="setup-row-label number">{view.label ?? setup}</span>
+        <bdi class="setup-row-label number" data-long={isLongLabel(label)}>
+          {label}
+        </bdi>
         <span class="setup-row-words">
           <span class="setup-row-description">
             {view.description ?? <span class="muted">No description</span>}

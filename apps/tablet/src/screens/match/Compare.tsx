@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { comparedSources, type LiveMatch } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -45,7 +46,11 @@ export function Compare(props: {
   const name = (setup: string): string =>
     `${desk.nameOf('setups', setup)}${setup === reference ? ', the reference' : ''}`;
   return (
-    <Sheet title={other === null ? ownLabel : `${ownLabel} beside ${otherLabel}`} wide onClose={onClose}>
+    <Sheet
+      title={other === null ? ownLabel : sentence`${ownLabel} beside ${otherLabel}`}
+      wide
+      onClose={onClose}
+    >
       <div class="compare-pick">
         <SetupPicker live={live} label="This setup" value={own} onPick={setOwn} hook="own" />
         <SetupPicker live={live} label="beside" value={other} onPick={setChosen} hook="other" />

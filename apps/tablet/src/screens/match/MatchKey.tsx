@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { MARK_STATES, type MarkState, type MatchSource } from '@plumbline/shared/match';
 import type { JSX } from 'preact';
 import { Mark } from '../../parts/Mark.tsx';
@@ -30,7 +31,7 @@ export function MatchKey({ sources }: { sources: readonly MatchSource[] }): JSX.
           <svg viewBox="0 0 36 12" class="match-key-line" aria-hidden="true">
             <path d="M1 6h34" class="match-line" data-order={Math.min(order, 2)} />
           </svg>
-          {name.includes(id) ? name : `${id}, ${name}`}
+          {name.includes(id) ? name : sentence`${id}, ${name}`}
         </li>
       ))}
       <li>

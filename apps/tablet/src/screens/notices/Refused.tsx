@@ -8,6 +8,7 @@ import {
   stampMilliseconds,
   type TrayItem,
 } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -41,7 +42,7 @@ function reasonOf(item: TrayItem): string {
 function asText(desk: Desk, item: TrayItem, value: (entry: Entry) => Json): string {
   const at = writeTime(stampMilliseconds(item.edit.stamp), desk.timeZone());
   const lines = item.edit.entries.map(
-    (entry) => `${desk.cellName(entry)}: ${desk.words(entry, value(entry))}`,
+    (entry) => sentence`${desk.cellName(entry)}: ${desk.words(entry, value(entry))}`,
   );
   return [`Entered at ${at}, not taken: ${reasonOf(item)}`, ...lines].join('\n');
 }
@@ -224,7 +225,7 @@ function StandsNow({ entry }: { entry: Entry }): JSX.Element {
     <span class="label">
       {' '}
       stands now: {cell ? desk.words(entry, cell[0]) : 'not set'}
-      {cell && cell[0] !== null && `, by ${desk.writerName(cell[2])}`}
+      {cell && cell[0] !== null && sentence`, by ${desk.writerName(cell[2])}`}
     </span>
   );
 }
@@ -263,7 +264,7 @@ export function SetAside(): JSX.Element | null {
           <li key={trayKey(item)} class="notice-value">
             <span>
               {item.edit.entries
-                .map((entry) => `${desk.cellName(entry)}: ${desk.words(entry, entry.value)}`)
+                .map((entry) => sentence`${desk.cellName(entry)}: ${desk.words(entry, entry.value)}`)
                 .join('; ')}
             </span>
             <button type="button" class="act outline push" onClick={() => bringBack(desk, item)}>

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../../board/useDesk.ts';
@@ -228,13 +229,13 @@ function Retire({ place }: { place: string }): JSX.Element | null {
         Take this place out of use
       </button>
       {asking && (
-        <Sheet title={`${name} out of use`} onClose={() => setAsking(false)}>
+        <Sheet title={sentence`${name} out of use`} onClose={() => setAsking(false)}>
           <p>It leaves the lists and stays in the history. Setups that name it keep its name.</p>
           <button
             type="button"
             class="act primary"
             onClick={() => {
-              desk.set(`${name} out of use`, [{ ...address, value: true }]);
+              desk.set(sentence`${name} out of use`, [{ ...address, value: true }]);
               setAsking(false);
             }}
           >

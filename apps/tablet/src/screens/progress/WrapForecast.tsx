@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { dateIn } from '../../board/days.ts';
 import type { Desk } from '../../board/desk.ts';
@@ -78,7 +79,7 @@ export function InTime({ day, seen }: { day: string; seen: DayForecast }): JSX.E
                 <strong>Without {names(desk, setups)}</strong>
                 <span class="label">
                   {minutes} min given up; {chanceWords(then).toLowerCase()} then
-                  {references.length > 0 && `; others are matched to ${names(desk, references)}`}
+                  {references.length > 0 && sentence`; others are matched to ${names(desk, references)}`}
                 </span>
               </span>
               {desk.me.role === 'director' && desk.ready.value && (

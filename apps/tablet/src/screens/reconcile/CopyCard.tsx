@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { cardStanding, recordCopy } from '@plumbline/shared/cards';
 import type { CopyVerdict } from '@plumbline/shared/reconcile';
 import type { JSX } from 'preact';
@@ -29,8 +30,8 @@ export function CopyCard(props: { card: string; verdict: CopyVerdict; begunAt: n
       checkedBy: desk.me.personId,
     };
     const act = recordCopy(desk.board, cardStanding(desk.board, card), copy);
-    const label = `Copy of ${name} to ${copy.where}`;
-    if (act.kind === 'refused') say(`${label}: ${act.says}`);
+    const label = sentence`Copy of ${name} to ${copy.where}`;
+    if (act.kind === 'refused') say(sentence`${label}: ${act.says}`);
     else if (desk.set(label, act.changes)?.kind === 'queued') setWhere('');
   };
   return (

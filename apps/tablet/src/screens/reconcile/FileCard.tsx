@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type Difference,
   type Matched,
@@ -82,7 +83,10 @@ function DifferenceRow(props: { matched: Matched; difference: Difference; mayWri
   const choose = (word: 'file' | 'board'): void => {
     const noticed = { at: Math.floor(desk.now()), by: desk.me.personId };
     const whose = word === 'file' ? 'the file’s word' : 'the board’s word';
-    desk.set(`${label} of ${matched.file.name}: ${whose}`, settle(desk.board, matched, field, word, noticed));
+    desk.set(
+      sentence`${label} of ${matched.file.name}: ${whose}`,
+      settle(desk.board, matched, field, word, noticed),
+    );
   };
   const isOpen = settled === null;
   return (
@@ -178,7 +182,10 @@ function PutTo(props: { file: RecordedFile; slots: readonly Slot[]; card: string
         onClick={() => {
           if (!slot) return;
           const noticed = { at: Math.floor(desk.now()), by: desk.me.personId };
-          desk.set(`${file.name} is ${slotWords(slot)}`, putTo(desk.board, { file, slot, card }, noticed));
+          desk.set(
+            sentence`${file.name} is ${slotWords(slot)}`,
+            putTo(desk.board, { file, slot, card }, noticed),
+          );
         }}
       >
         It is this take

@@ -1,4 +1,4 @@
-import { DEPARTMENTS, tables } from '@plumbline/shared';
+import { DEPARTMENTS, sentence, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { raiseFlag } from '../../board/acts.ts';
@@ -18,7 +18,7 @@ export function RaiseFlag({ setup, onClose }: { setup: string; onClose: () => vo
   const weights = fields.severity.control.kind === 'choice' ? fields.severity.control.options : [];
   const [severity, setSeverity] = useState(weights[1]?.value ?? 'mend');
   return (
-    <Sheet title={`Flag ${desk.nameOf('setups', setup)}`} onClose={onClose}>
+    <Sheet title={sentence`Flag ${desk.nameOf('setups', setup)}`} onClose={onClose}>
       <form
         class="stack"
         noValidate

@@ -1,4 +1,4 @@
-import { DEPARTMENTS, type Department } from '@plumbline/shared';
+import { DEPARTMENTS, type Department, sentence } from '@plumbline/shared';
 import type { LineStanding } from '@plumbline/shared/routine';
 import type { Readiness, ReadyFinding, ReadyUnknown, Target } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
@@ -164,7 +164,7 @@ function missingName(desk: Desk, { table, record, field }: Target): string {
   const [, ...rest] = record.split('.');
   if (rest.length > 0) return `${label} ${rest.join(' ')}`;
   if (table === 'shoot' || table === 'setups') return label;
-  return `${label}, ${desk.nameOf(table, record)}`;
+  return sentence`${label}, ${desk.nameOf(table, record)}`;
 }
 
 /** Brings something of the page into view, and the keyboard with it. */

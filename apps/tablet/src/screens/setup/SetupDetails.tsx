@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { setState } from '../../board/acts.ts';
 import { fieldsOf, isEntered } from '../../board/fields.ts';
@@ -14,7 +15,7 @@ const DETAILS = fieldsOf(
 export function SetupDetails({ setup, onClose }: { setup: string; onClose: () => void }): JSX.Element {
   const desk = useDesk();
   return (
-    <Sheet title={`Setup ${desk.nameOf('setups', setup)}`} wide onClose={onClose}>
+    <Sheet title={sentence`Setup ${desk.nameOf('setups', setup)}`} wide onClose={onClose}>
       <div class="fields">
         {DETAILS.map((field) => (
           <Field key={field} address={{ table: 'setups', record: setup, field }} />

@@ -1,4 +1,4 @@
-import { placeOfSetup } from '@plumbline/shared';
+import { placeOfSetup, sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { ScreenLink } from '../../app/links.tsx';
@@ -7,6 +7,7 @@ import { useDesk } from '../../board/useDesk.ts';
 import { Icon } from '../../parts/Icon.tsx';
 import { Mark } from '../../parts/Mark.tsx';
 import { PersonChip } from '../../parts/People.tsx';
+import { isLongLabel } from '../../parts/words.ts';
 import { SetupDetails } from './later.ts';
 
 const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: 'planned' } as const;
@@ -21,6 +22,7 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
   const at = order.indexOf(setup);
   const place = placeOfSetup(desk.board, setup);
   const state = view.state ?? 'planned';
+  const label = view.label ?? setup;
   const here = desk.people.value.filter(
     (somebody) =>
       somebody.id !== desk.me.personId &&
@@ -30,9 +32,9 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
   return (
     <header class="setup-head">
       <div class="setup-title">
-        <h1 class="setup-label">
+        <h1 class="setup-label" data-long={isLongLabel(label)}>
           <span class="unseen">Setup </span>
-          {view.label ?? setup}
+          <bdi>{label}</bdi>
         </h1>
         <Neighbour setup={order[at - 1]} icon="back" words="Setup before" />
         <Neighbour setup={order[at + 1]} icon="forward" words="Setup after" />
@@ -41,7 +43,8 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
           <p class="label setup-lines">
             {view.scene !== undefined && (
               <span>
-                Scene {desk.nameOf('scenes', view.scene)} {desk.board.value('scenes', view.scene, 'title')}
+                Scene <bdi>{desk.nameOf('scenes', view.scene)}</bdi>{' '}
+                <bdi>{desk.board.value('scenes', view.scene, 'title')}</bdi>
               </span>
             )}
             {place !== undefined && <span>{desk.nameOf('places', place)}</span>}
@@ -50,7 +53,7 @@ export function SetupHead({ setup }: { setup: string }): JSX.Element {
                 Cuts with {group.name}
                 {group.reference === setup
                   ? ', the reference'
-                  : `, matched to ${desk.nameOf('setups', group.reference)}`}
+                  : sentence`, matched to ${desk.nameOf('setups', group.reference)}`}
               </ScreenLink>
             )}
           </p>

@@ -1,4 +1,4 @@
-import { DEPARTMENTS, type Department } from '@plumbline/shared';
+import { DEPARTMENTS, type Department, sentence } from '@plumbline/shared';
 import type { LineStanding } from '@plumbline/shared/routine';
 import { changesOf, idFor } from '../../board/acts.ts';
 import type { Desk } from '../../board/desk.ts';
@@ -49,7 +49,7 @@ export function checksOf(desk: Desk, setup: string, lines: readonly LineStanding
 /** Ticks a check, signed, or takes one's tick back. */
 export function tick(desk: Desk, { record, title, ticked }: Check): void {
   desk.set(
-    `${title}: ${ticked ? 'open again' : 'done'}`,
+    sentence`${title}: ${ticked ? 'open again' : 'done'}`,
     changesOf('checks', record, {
       ...(!ticked && { title }),
       doneBy: ticked ? null : desk.me.personId,
@@ -63,5 +63,5 @@ export function listCheck(desk: Desk, setup: string, title: string): void {
   const of = `${setup}.${desk.me.role}.`;
   const taken = new Set(desk.board.records('checks'));
   const name = idFor(title, (id) => taken.has(of + id));
-  desk.set(`Check listed: ${title}`, changesOf('checks', of + name, { title }));
+  desk.set(sentence`Check listed: ${title}`, changesOf('checks', of + name, { title }));
 }

@@ -1,4 +1,5 @@
 import type { Change } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import type { Desk } from '../../board/desk.ts';
 
 /** What belongs to one setup alone: how it was lit and read, where the camera stood, what was remarked. */
@@ -22,5 +23,5 @@ export function copyPicture(desk: Desk, from: string, to: string, label: string)
     if (value === null || NOT_COPIED.has(field)) continue;
     changes.push({ table: 'picture', record: to, field, value });
   }
-  desk.set(`Copied from ${label}`, changes);
+  desk.set(sentence`Copied from ${label}`, changes);
 }

@@ -1,4 +1,4 @@
-import { placeOfSetup } from '@plumbline/shared';
+import { placeOfSetup, sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { declared } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
@@ -30,7 +30,7 @@ export function LastTake({ setup }: { setup: string }): JSX.Element | null {
         <p class="muted">
           {view.soundState === undefined || !field
             ? 'Nothing said of its sound yet.'
-            : `Its sound: ${inWords(field, view.soundState).toLowerCase()}.`}
+            : sentence`Its sound: ${inWords(field, view.soundState).toLowerCase()}.`}
         </p>
       )}
     </section>
@@ -57,7 +57,7 @@ export function RoomTone({ setup }: { setup: string }): JSX.Element | null {
             class="act"
             data-room-tone={place}
             onClick={() =>
-              desk.set(`Room tone of ${name} noted`, [{ ...address, value: Math.floor(desk.now()) }])
+              desk.set(sentence`Room tone of ${name} noted`, [{ ...address, value: Math.floor(desk.now()) }])
             }
           >
             It is recorded

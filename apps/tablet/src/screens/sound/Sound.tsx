@@ -1,4 +1,5 @@
 import { idsUnder, splitId } from '@plumbline/replica';
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { painted } from '../../app/firstPaint.ts';
@@ -87,7 +88,7 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
         <LastTake setup={setup} />
         <Channels
           setup={setup}
-          title={`${desk.nameOf('setups', setup)}: ${desk.board.value('setups', setup, 'description') ?? 'channels'}`}
+          title={sentence`${desk.nameOf('setups', setup)}: ${desk.board.value('setups', setup, 'description') ?? 'channels'}`}
           key={setup}
         />
         {isPainted && (

@@ -1,5 +1,5 @@
 import type { Change } from '@plumbline/replica';
-import { SHOOT, TOLERANCES, type ToleranceName } from '@plumbline/shared';
+import { SHOOT, sentence, TOLERANCES, type ToleranceName } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useDesk } from '../../board/useDesk.ts';
 import { Field } from '../../parts/Field.tsx';
@@ -106,7 +106,7 @@ function Tolerance(props: { name: ToleranceName; value: number | undefined; dire
           class="act quiet"
           data-usual={name}
           aria-label={`${label} as usual: ${usually} ${unit}`}
-          onClick={() => desk.set(`${label} as usual`, usual([name]))}
+          onClick={() => desk.set(sentence`${label} as usual`, usual([name]))}
         >
           As usual
         </button>

@@ -1,4 +1,4 @@
-import { MEDIA_KINDS, tables } from '@plumbline/shared';
+import { MEDIA_KINDS, sentence, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { changesOf, idFor } from '../../../board/acts.ts';
@@ -32,7 +32,7 @@ function NewCard(props: { department: OwningDepartment; onClose: () => void }): 
       department,
       state: 'blank',
     });
-    if (desk.set(`Card ${label} entered`, changes)?.kind === 'queued') onClose();
+    if (desk.set(sentence`Card ${label} entered`, changes)?.kind === 'queued') onClose();
   };
   return (
     <Sheet title="A card or drive" onClose={onClose}>

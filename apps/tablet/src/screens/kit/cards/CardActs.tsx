@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type CardStanding,
   clear,
@@ -61,7 +62,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
             onClick={() =>
               doAct(
                 desk,
-                `${name} into ${deviceName(desk, one)}`,
+                sentence`${name} into ${deviceName(desk, one)}`,
                 putIn(desk.board, card, one, deviceName(desk, one)),
               )
             }
@@ -76,7 +77,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
               type="button"
               class="act"
               data-act="takeOutFull"
-              onClick={() => doAct(desk, `${name} out, full`, takeOut(card, true, desk.me.name))}
+              onClick={() => doAct(desk, sentence`${name} out, full`, takeOut(card, true, desk.me.name))}
             >
               Out: full
             </button>
@@ -85,7 +86,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
             type="button"
             class="act"
             data-act="takeOut"
-            onClick={() => doAct(desk, `${name} out`, takeOut(card, false, desk.me.name))}
+            onClick={() => doAct(desk, sentence`${name} out`, takeOut(card, false, desk.me.name))}
           >
             {isFresh ? 'Take out' : 'Out: room left'}
           </button>
@@ -116,7 +117,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
           onClick={() => {
             const act = clear(card);
             setRefused(act.kind === 'refused' ? act.says : null);
-            if (act.kind === 'act') doAct(desk, `${name} cleared for preparing`, act);
+            if (act.kind === 'act') doAct(desk, sentence`${name} cleared for preparing`, act);
           }}
         >
           Clear for preparing
@@ -130,7 +131,7 @@ export function CardActs({ card }: { card: CardStanding }): JSX.Element | null {
           onClick={() =>
             card.lacking.length > 0
               ? setOpen('prepared')
-              : doAct(desk, `${name} prepared`, prepare(card, Math.floor(desk.now())))
+              : doAct(desk, sentence`${name} prepared`, prepare(card, Math.floor(desk.now())))
           }
         >
           It was prepared
@@ -156,7 +157,7 @@ function PreparedSheet({ card, onClose }: { card: CardStanding; onClose: () => v
   const desk = useDesk();
   const problem = clearProblem(card);
   return (
-    <Sheet title={`Do not prepare ${card.name}`} onClose={onClose}>
+    <Sheet title={sentence`Do not prepare ${card.name}`} onClose={onClose}>
       <p class="row">
         <Mark name="fault" />
         <span>{problem}</span>
@@ -170,7 +171,7 @@ function PreparedSheet({ card, onClose }: { card: CardStanding; onClose: () => v
         class="act outline"
         data-act="preparedAnyway"
         onClick={() => {
-          if (doAct(desk, `${card.name} prepared`, prepare(card, Math.floor(desk.now())))) onClose();
+          if (doAct(desk, sentence`${card.name} prepared`, prepare(card, Math.floor(desk.now())))) onClose();
         }}
       >
         It has happened: record it

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type CardHappening,
   type CardStanding,
@@ -50,7 +51,7 @@ export function CardPage({ id }: { id: string }): JSX.Element {
           <Icon name="back" />
         </ScreenLink>
         <h1 dir="auto">{card.name}</h1>
-        <span class="row push">
+        <span class="row push whole">
           <Mark name={markOfState(card.state)} />
           <strong>{stateWords(card.state, card.department)}</strong>
         </span>
@@ -88,22 +89,22 @@ function happeningWords(desk: Desk, card: CardStanding, happening: CardHappening
       return 'Prepared: what was on it before is gone from it';
     case 'take': {
       const length = happening.seconds === undefined ? '' : `, ${writeLength(happening.seconds)}`;
-      const where = happening.device === null ? '' : ` in ${deviceName(desk, happening.device)}`;
+      const where = happening.device === null ? '' : sentence` in ${deviceName(desk, happening.device)}`;
       const on = card.takes.find(({ take }) => take.record === happening.take);
       const places =
         on === undefined
           ? ''
           : on.places.length === 0
             ? '; on no verified copy'
-            : `; on ${on.places.join(' and ')}`;
+            : sentence`; on ${on.places.join(' and ')}`;
       return `${takeName(desk, happening.take)}${length}${where}${places}`;
     }
     case 'copied': {
       const { where, checked, by, sum } = happening.copy;
       const how = `${checkWords(checked).toLowerCase()}${sum ? ` ${sum.kind}` : ''}${sum?.value ? ` ${sum.value}` : ''}`;
-      return `Copied to ${where} by ${desk.nameOf('people', by)}: ${how}`;
+      return sentence`Copied to ${where} by ${desk.nameOf('people', by)}: ${how}`;
     }
     case 'checked':
-      return `Copy on ${happening.copy.where}: ${checkWords(happening.copy.checked).toLowerCase()}, ${desk.nameOf('people', happening.copy.checkedBy ?? happening.copy.by)}`;
+      return sentence`Copy on ${happening.copy.where}: ${checkWords(happening.copy.checked).toLowerCase()}, ${desk.nameOf('people', happening.copy.checkedBy ?? happening.copy.by)}`;
   }
 }

@@ -1,4 +1,4 @@
-import { CHECKSUMS } from '@plumbline/shared';
+import { CHECKSUMS, sentence } from '@plumbline/shared';
 import { type CardStanding, checkCopy, recordCopy } from '@plumbline/shared/cards';
 import type { CardCopy } from '@plumbline/shared/views';
 import type { JSX } from 'preact';
@@ -64,10 +64,11 @@ export function CopySheet({ card, onClose }: { card: CardStanding; onClose: () =
       ...(checked !== 'no' && { checkedAt: now, checkedBy: desk.me.personId }),
       ...sumOf(checked, sum),
     };
-    if (doAct(desk, `Copy of ${card.name} to ${copy.where}`, recordCopy(desk.board, card, copy))) onClose();
+    if (doAct(desk, sentence`Copy of ${card.name} to ${copy.where}`, recordCopy(desk.board, card, copy)))
+      onClose();
   };
   return (
-    <Sheet title={`Copy of ${card.name}`} onClose={onClose}>
+    <Sheet title={sentence`Copy of ${card.name}`} onClose={onClose}>
       <form class="stack cards-form" onSubmit={record} noValidate>
         <TextBox
           label="Where the copy is"
@@ -108,7 +109,7 @@ export function CheckSheet(props: { card: CardStanding; index: number; onClose: 
   const [sum, setSum] = useState<Sum>(NO_SUM);
   const ready = copy !== undefined && sumProblem(checked, sum) === null;
   return (
-    <Sheet title={`Check of ${card.name} on ${copy?.where ?? '…'}`} onClose={onClose}>
+    <Sheet title={sentence`Check of ${card.name} on ${copy?.where ?? '…'}`} onClose={onClose}>
       <form
         class="stack cards-form"
         noValidate
@@ -121,7 +122,7 @@ export function CheckSheet(props: { card: CardStanding; index: number; onClose: 
             by: desk.me.personId,
             ...sumOf(checked, sum),
           });
-          if (doAct(desk, `Check of ${card.name}`, act)) onClose();
+          if (doAct(desk, sentence`Check of ${card.name}`, act)) onClose();
         }}
       >
         <Checking checked={checked} sum={sum} onChecked={setChecked} onSum={setSum} />

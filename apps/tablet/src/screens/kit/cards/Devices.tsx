@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type CardStanding,
   type Device,
@@ -73,7 +74,9 @@ function DeviceNow(props: {
     <div class="cards-device" data-device={device.id} data-card-in={card?.id ?? ''}>
       <div class="row">
         <strong>{deviceName(desk, device)}</strong>
-        <span class="push">{card ? card.name : second ? 'none in the first slot' : 'no card in'}</span>
+        <span class={card ? 'push' : 'push whole'}>
+          {card ? card.name : second ? 'none in the first slot' : 'no card in'}
+        </span>
       </div>
       {room !== null && (
         <span class="number cards-minutes">
@@ -103,7 +106,7 @@ function DeviceNow(props: {
                 ? `Short by ${bytesWords(forecast.shortBytes)}, from ${forecast.runsOutIn} on.`
                 : change === undefined
                   ? 'The card in it lasts.'
-                  : `${counted(forecast.changes.length, 'change')}, the first to ${name(change.card)} in ${change.setup}.`}
+                  : sentence`${counted(forecast.changes.length, 'change')}, the first to ${name(change.card)} in ${change.setup}.`}
             </span>
           </>
         )}

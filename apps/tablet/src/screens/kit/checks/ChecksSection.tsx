@@ -1,4 +1,4 @@
-import { DEPARTMENTS, type Department, ROUTINE_TIMES } from '@plumbline/shared';
+import { DEPARTMENTS, type Department, ROUTINE_TIMES, sentence } from '@plumbline/shared';
 import { addLine, allRoutineLines, type RoutineTime, routineAt } from '@plumbline/shared/routine';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -92,7 +92,7 @@ export function ChecksSection({ record }: { record: string | null }): JSX.Elemen
           {when === 'setup'
             ? setup === null
               ? 'No setup yet'
-              : `Setup ${desk.nameOf('setups', setup)}`
+              : sentence`Setup ${desk.nameOf('setups', setup)}`
             : day === undefined
               ? 'The shoot'
               : writeDate(day)}

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { type LineStanding, type RoutineLine, tick, untick } from '@plumbline/shared/routine';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -16,8 +17,8 @@ export function Line({ standing }: { standing: LineStanding }): JSX.Element {
   const isTicked = ticked.doneAt !== undefined;
   const writes = desk.ready.value && desk.mayWrite({ table: 'checks', record, field: 'doneAt' });
   const toggle = (): void => {
-    if (isTicked) desk.set(`${line.title}: open again`, untick(standing));
-    else desk.set(`${line.title}: ticked`, tick(standing, desk.me.personId, Math.floor(desk.now())));
+    if (isTicked) desk.set(sentence`${line.title}: open again`, untick(standing));
+    else desk.set(sentence`${line.title}: ticked`, tick(standing, desk.me.personId, Math.floor(desk.now())));
   };
   const by = ticked.doneBy === undefined ? 'somebody' : desk.nameOf('people', ticked.doneBy);
   const body = (
@@ -89,7 +90,7 @@ export function EditLines(props: {
   };
   const swap = (line: RoutineLine, other: RoutineLine | undefined): void => {
     if (!other) return;
-    desk.set(`${line.title} moved`, [
+    desk.set(sentence`${line.title} moved`, [
       ...changesOf('routine', line.record, { order: other.order }),
       ...changesOf('routine', other.record, { order: line.order }),
     ]);
@@ -130,9 +131,13 @@ export function EditLines(props: {
                 type="button"
                 class="act outline"
                 onClick={() =>
-                  write(line.retired ? `${line.title} back in` : `${line.title} left out`, line, {
-                    retired: line.retired ? null : true,
-                  })
+                  write(
+                    line.retired ? sentence`${line.title} back in` : sentence`${line.title} left out`,
+                    line,
+                    {
+                      retired: line.retired ? null : true,
+                    },
+                  )
                 }
               >
                 {line.retired ? 'Put back in' : 'Leave out'}

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { CustodyAct } from '@plumbline/shared/kit';
 import { faultOf, goesBack, withheld } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
@@ -25,7 +26,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
   const mayTake = !isKept && (!isMine || lost || offeredTo !== null || down !== null);
   const kept = withheld(row.item, row.custody);
   const act = (what: CustodyAct['what'], label: string, more: Partial<CustodyAct> = {}): boolean =>
-    sign(desk, kit, `${row.name} ${label}`, { item: row.id, what, ...more });
+    sign(desk, kit, sentence`${row.name} ${label}`, { item: row.id, what, ...more });
   const close = (): void => setAsking(null);
   return (
     <div class="kit-acts">
@@ -68,7 +69,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
 
       {asking === 'to' && (
         <PersonSheet
-          title={`Sign out ${row.name} to`}
+          title={sentence`Sign out ${row.name} to`}
           onChoose={(to) => act('signOut', 'signed out', { to })}
           onClose={close}
         />
@@ -76,14 +77,14 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
       {asking === 'offer' && (
         <PersonSheet
           others
-          title={`Offer ${row.name} to`}
+          title={sentence`Offer ${row.name} to`}
           onChoose={(to) => act('handOver', 'offered', { to })}
           onClose={close}
         />
       )}
       {asking === 'out' && (
         <LookSheet
-          title={`Before ${row.name} leaves`}
+          title={sentence`Before ${row.name} leaves`}
           item={row.item}
           act="Sign out to me"
           onGive={(looked) => goesOut(looked) && act('signOut', 'signed out', { to: me, ...looked })}
@@ -94,7 +95,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
         <LookSheet
           brief
           asksWhere
-          title={`${row.name} left alone`}
+          title={sentence`${row.name} left alone`}
           item={row.item}
           act="Set down, left alone"
           onGive={(looked) => act('setDown', 'set down', { attended: false, ...looked })}
@@ -103,7 +104,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
       )}
       {asking === 'back' && (
         <LookSheet
-          title={`${row.name} comes back`}
+          title={sentence`${row.name} comes back`}
           item={row.item}
           act="Put back"
           onGive={(looked) => act('return', 'put back', looked)}
@@ -112,7 +113,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
       )}
       {asking === 'owner' && (
         <LookSheet
-          title={`${row.name} goes back to its owner`}
+          title={sentence`${row.name} goes back to its owner`}
           item={row.item}
           act="Given back"
           onGive={(looked) => act('return', 'given back', { toOwner: true, ...looked })}
@@ -122,7 +123,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
       {asking === 'damage' && (
         <LookSheet
           mustRemark
-          title={`${row.name} is damaged`}
+          title={sentence`${row.name} is damaged`}
           item={row.item}
           act="Sign it"
           onGive={(looked) => act('damage', 'damaged', looked)}
@@ -131,7 +132,7 @@ export function ActBar({ row }: { row: ListRow }): JSX.Element | null {
       )}
       {asking === 'repair' && (
         <LookSheet
-          title={`${row.name} is mended`}
+          title={sentence`${row.name} is mended`}
           item={row.item}
           act="Sign it"
           onGive={(looked) => act('repair', 'mended', looked)}

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { type CameraWatch, watchCamera } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../../app/links.tsx';
@@ -56,14 +57,14 @@ export function CameraLine(): JSX.Element | null {
 
 function watchWords(desk: Desk, { state, person, since }: CameraWatch): string {
   const who = person === null ? 'nobody' : whoWords(desk, person);
-  const when = since === null ? '' : ` since ${whenWords(desk, since)}`;
+  const when = since === null ? '' : sentence` since ${whenWords(desk, since)}`;
   switch (state) {
     case 'held':
-      return `with ${who}${when}`;
+      return sentence`with ${who}${when}`;
     case 'attended':
-      return `set down, ${who} beside it${when}`;
+      return sentence`set down, ${who} beside it${when}`;
     case 'unattended':
-      return person === null ? `out, nobody is named${when}` : `left alone by ${who}${when}`;
+      return person === null ? `out, nobody is named${when}` : sentence`left alone by ${who}${when}`;
     case 'inCase':
       return 'in its case';
     case 'disputed':

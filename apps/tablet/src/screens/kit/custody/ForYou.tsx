@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../../app/links.tsx';
 import { useDesk } from '../../../board/useDesk.ts';
@@ -34,7 +35,9 @@ export function ForYou(): JSX.Element | null {
               type="button"
               class="act primary"
               aria-label={`Take ${row.name}`}
-              onClick={() => sign(desk, kit, `${row.name} taken`, { item: row.id, what: 'takeOver', to: me })}
+              onClick={() =>
+                sign(desk, kit, sentence`${row.name} taken`, { item: row.id, what: 'takeOver', to: me })
+              }
             >
               Take it
             </button>
@@ -47,7 +50,8 @@ export function ForYou(): JSX.Element | null {
             <strong>{row.name}</strong>
             <span class="label">
               {row.holders[0] ?? 'Somebody'} took it from you
-              {row.custody.standing?.since != null && ` at ${whenWords(desk, row.custody.standing.since)}`}
+              {row.custody.standing?.since != null &&
+                sentence` at ${whenWords(desk, row.custody.standing.since)}`}
             </span>
           </span>
           <ScreenLink screen="kit" record={itemAddress(row.id)} class="act outline">

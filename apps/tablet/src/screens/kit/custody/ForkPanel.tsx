@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { Fork, Standing } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -15,7 +16,7 @@ export function ForkPanel({ row, fork }: { row: ListRow; fork: Fork }): JSX.Elem
   const [asking, setAsking] = useState(false);
   const mayChoose = maySign(desk);
   const settle = (more: { to?: string; toOwner?: true; condition?: 'lost' }): boolean =>
-    sign(desk, kit, `${row.name} settled`, { item: row.id, what: 'settle', ...more });
+    sign(desk, kit, sentence`${row.name} settled`, { item: row.id, what: 'settle', ...more });
   const isTrue = (branch: Standing): void => {
     const { custodian, lost } = branch;
     if (lost) settle({ condition: 'lost' });
@@ -69,7 +70,7 @@ export function ForkPanel({ row, fork }: { row: ListRow; fork: Fork }): JSX.Elem
       )}
       {asking && (
         <PersonSheet
-          title={`Who has ${row.name}?`}
+          title={sentence`Who has ${row.name}?`}
           onChoose={(to) => settle({ to })}
           onClose={() => setAsking(false)}
         />

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { countKit } from '@plumbline/shared/kit';
 import type { ComponentChildren, JSX } from 'preact';
 import { ScreenLink } from '../../../app/links.tsx';
@@ -84,7 +85,7 @@ export function People(): JSX.Element {
           key={id}
           person={id}
           count={rows.length}
-          title={`${id === desk.me.personId ? `${name} (you)` : name}: ${rows.length === 0 ? 'nothing' : counted(rows.length, 'item')}${people.has(id) ? '' : ', has left'}`}
+          title={`${id === desk.me.personId ? sentence`${name} (you)` : name}: ${rows.length === 0 ? 'nothing' : counted(rows.length, 'item')}${people.has(id) ? '' : ', has left'}`}
           open={rows.length > 0}
         >
           {rowsOf(rows).map((row) => (
@@ -111,7 +112,7 @@ function Counted({ row }: { row: ListRow }): JSX.Element {
           type="button"
           class="act"
           aria-label={`Count in ${row.name}`}
-          onClick={() => countIn(desk, kit, `${row.name} counted in`, row.id)}
+          onClick={() => countIn(desk, kit, sentence`${row.name} counted in`, row.id)}
         >
           Count in
         </button>

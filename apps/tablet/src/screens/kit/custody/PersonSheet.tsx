@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useDesk } from '../../../board/useDesk.ts';
 import { Sheet } from '../../../parts/Sheet.tsx';
@@ -28,7 +29,7 @@ export function PersonSheet(props: {
               props.onClose();
             }}
           >
-            {id === desk.me.personId ? `${name} (you)` : name}
+            {id === desk.me.personId ? sentence`${name} (you)` : name}
             {!here && isKnown && <span class="label"> · not connected</span>}
           </button>
         ))}

@@ -1,7 +1,7 @@
+import { apart, sentence } from '@plumbline/shared';
 import type { CustodyEvent, Standing } from '@plumbline/shared/kit';
 import { CHECK_POINT_WORDS } from '@plumbline/shared/kit';
 import type { Desk } from '../../../board/desk.ts';
-import { apart } from '../../../values/apart.ts';
 import { dateIn, formatOf, writeTime } from '../../../values/formats.ts';
 import type { ListRow } from './kitDesk.ts';
 
@@ -34,16 +34,16 @@ export function standingWords(desk: Desk, standing: Standing, packedIn: string |
   if (custodian.kind === 'nobody') return 'Out, and nobody is named who has it';
   if (custodian.kind === 'store') {
     if (lost) return 'Lost';
-    return packedIn === undefined ? 'In its place' : `In ${apart(packedIn)}`;
+    return packedIn === undefined ? 'In its place' : sentence`In ${packedIn}`;
   }
   const who = whoWords(desk, custodian.person);
-  if (lost) return `Lost; last with ${who}`;
-  if (offeredTo !== null) return `With ${who}, offered to ${whoWords(desk, offeredTo)}`;
+  if (lost) return sentence`Lost; last with ${who}`;
+  if (offeredTo !== null) return sentence`With ${who}, offered to ${whoWords(desk, offeredTo)}`;
   if (down) {
-    const where = down.where === null ? '' : `, ${apart(down.where)}`;
-    return `${down.attended ? `Set down, ${who} beside it` : `Left alone by ${who}`}${where}, since ${whenWords(desk, down.at)}`;
+    const where = down.where === null ? '' : sentence`, ${down.where}`;
+    return `${down.attended ? sentence`Set down, ${who} beside it` : sentence`Left alone by ${who}`}${where}, since ${whenWords(desk, down.at)}`;
   }
-  return `With ${who}${since === null ? '' : ` since ${whenWords(desk, since)}`}`;
+  return `With ${who}${since === null ? '' : sentence` since ${whenWords(desk, since)}`}`;
 }
 
 /** What one event says, in one line. */
@@ -52,18 +52,20 @@ export function eventWords(desk: Desk, event: CustodyEvent): string {
   const by = who === 'you' ? 'You' : who;
   const to = event.to === undefined ? null : whoWords(desk, event.to);
   const from =
-    event.from === undefined || event.from === event.signedBy ? '' : ` from ${whoWords(desk, event.from)}`;
+    event.from === undefined || event.from === event.signedBy
+      ? ''
+      : sentence` from ${whoWords(desk, event.from)}`;
   switch (event.what) {
     case 'signOut':
       return to === null || event.to === event.signedBy
         ? `${by} signed it out`
         : `${by} signed it out to ${to}`;
     case 'handOver':
-      return `${by} offered it to ${to ?? 'nobody by name'}`;
+      return sentence`${by} offered it to ${to ?? 'nobody by name'}`;
     case 'takeOver':
       return `${by} took it${from}`;
     case 'setDown':
-      return `${by} set it down${event.where === undefined ? '' : `, ${event.where}`}${event.attended === false ? ', left alone' : ', somebody beside it'}`;
+      return `${by} set it down${event.where === undefined ? '' : sentence`, ${event.where}`}${event.attended === false ? ', left alone' : ', somebody beside it'}`;
     case 'return':
       return event.toOwner === true ? `${by} gave it back to its owner` : `${by} put it back`;
     case 'damage':

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { isOut, kitOfSetup, setupsNeeding } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -33,7 +34,7 @@ export function ForSetup({ setup }: { setup: string | null }): JSX.Element {
     if (chosen === null) return;
     const now = setupsNeeding(item);
     const next = now.includes(chosen) ? now.filter((other) => other !== chosen) : [...now, chosen];
-    desk.set(`Needed by, ${item.name ?? id}`, [
+    desk.set(sentence`Needed by, ${item.name ?? id}`, [
       { table: 'kit', record: id, field: 'neededBy', value: next.length === 0 ? null : next },
     ]);
   };
@@ -76,7 +77,10 @@ export function ForSetup({ setup }: { setup: string | null }): JSX.Element {
         </>
       )}
       {adding && chosen !== null && (
-        <Sheet title={`Setup ${desk.nameOf('setups', chosen)} needs`} onClose={() => setAdding(false)}>
+        <Sheet
+          title={sentence`Setup ${desk.nameOf('setups', chosen)} needs`}
+          onClose={() => setAdding(false)}
+        >
           <div class="options">
             {own.map((row) => (
               <button

@@ -1,3 +1,4 @@
+import { apart, sentence } from '@plumbline/shared';
 import { codeText, withheld } from '@plumbline/shared/kit';
 import type { JSX } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
@@ -59,8 +60,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
         <div class="stack">
           <h1 dir="auto">{row.name}</h1>
           <p class="label">
-            {[row.item.kind, row.item.serial].filter((word) => word !== undefined).join(' · ')}
-            {row.item.kind !== undefined || row.item.serial !== undefined ? ' · ' : ''}
+            {[row.item.kind, row.item.serial].map((word) => word !== undefined && `${apart(word)} · `)}
             code <span class="number">{codeText(row.code)}</span>
           </p>
         </div>
@@ -106,7 +106,7 @@ export function ItemPage({ id }: { id: string }): JSX.Element {
                   type="button"
                   class="act"
                   onClick={() =>
-                    desk.set(`${row.name} out of use`, [
+                    desk.set(sentence`${row.name} out of use`, [
                       { table: 'kit', record: id, field: 'retired', value: true },
                     ])
                   }

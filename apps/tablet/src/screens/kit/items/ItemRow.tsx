@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import { withheld } from '@plumbline/shared/kit';
 import { Component, type JSX } from 'preact';
 import { ScreenLink } from '../../../app/links.tsx';
@@ -61,8 +62,8 @@ function UsualAct({ row }: { row: ListRow }): JSX.Element | null {
   if (offeredTo === me) {
     return (
       <Usual
-        name={`Take ${row.name}`}
-        act={() => sign(desk, kit, `${row.name} taken`, { item: row.id, what: 'takeOver', to: me })}
+        name={sentence`Take ${row.name}`}
+        act={() => sign(desk, kit, sentence`${row.name} taken`, { item: row.id, what: 'takeOver', to: me })}
       >
         Take
       </Usual>
@@ -71,8 +72,10 @@ function UsualAct({ row }: { row: ListRow }): JSX.Element | null {
   if (custodian.kind === 'store') {
     return (
       <Usual
-        name={`Sign out ${row.name}`}
-        act={() => sign(desk, kit, `${row.name} signed out`, { item: row.id, what: 'signOut', to: me })}
+        name={sentence`Sign out ${row.name}`}
+        act={() =>
+          sign(desk, kit, sentence`${row.name} signed out`, { item: row.id, what: 'signOut', to: me })
+        }
       >
         Sign out
       </Usual>
@@ -81,8 +84,8 @@ function UsualAct({ row }: { row: ListRow }): JSX.Element | null {
   if (custodian.kind === 'person' && custodian.person === me) {
     return (
       <Usual
-        name={`Put back ${row.name}`}
-        act={() => sign(desk, kit, `${row.name} put back`, { item: row.id, what: 'return' })}
+        name={sentence`Put back ${row.name}`}
+        act={() => sign(desk, kit, sentence`${row.name} put back`, { item: row.id, what: 'return' })}
       >
         Put back
       </Usual>

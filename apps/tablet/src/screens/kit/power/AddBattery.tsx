@@ -1,4 +1,4 @@
-import { tables } from '@plumbline/shared';
+import { sentence, tables } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { changesOf, idFor } from '../../../board/acts.ts';
@@ -26,7 +26,7 @@ function NewBattery(props: { department: OwningDepartment; onClose: () => void }
     if (label === '' || values === null) return;
     const record = idFor(label, (id) => desk.board.cell('batteries', id, 'name').peek() !== undefined);
     const changes = changesOf('batteries', record, { ...values, department });
-    if (desk.set(`Battery ${label} entered`, changes)?.kind === 'queued') onClose();
+    if (desk.set(sentence`Battery ${label} entered`, changes)?.kind === 'queued') onClose();
   };
   return (
     <Sheet title="A battery" onClose={onClose}>

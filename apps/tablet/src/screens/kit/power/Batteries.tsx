@@ -1,4 +1,5 @@
 import { AIR_TRAVEL_LIMITS, LITHIUM_CAUTION } from '@plumbline/craft/power';
+import { sentence } from '@plumbline/shared';
 import {
   type BatteryStanding,
   forecastPower,
@@ -55,7 +56,9 @@ function DeviceRest({ forecast, rest }: { forecast: PowerForecast; rest: number 
     <div class="power-device" data-device={device.id} data-short={Math.round(shortMinutes)}>
       <div class="row">
         <strong>{device.name}</strong>
-        <span class="push">{device.battery === null ? 'no battery on' : name(device.battery)}</span>
+        <span class={device.battery === null ? 'push whole' : 'push'}>
+          {device.battery === null ? 'no battery on' : name(device.battery)}
+        </span>
       </div>
       <span class="number power-minutes">
         {loadW !== null && <span class="unit before">about</span>}
@@ -103,7 +106,7 @@ export function BatteryRow({ battery }: { battery: BatteryStanding }): JSX.Eleme
         </span>
         <span class="row push">
           {low && <Mark name="break" />}
-          <span class="number power-charge">
+          <span class="number power-charge whole">
             {shown === null ? '–' : shown}
             <span class="unit">%</span>
           </span>
@@ -114,10 +117,10 @@ export function BatteryRow({ battery }: { battery: BatteryStanding }): JSX.Eleme
         <rect width={shown ?? 0} height="4" class={low ? 'power-bar-low' : 'power-bar-charge'} />
       </svg>
       <p>
-        {device !== null && `On ${device.name}`}
+        {device !== null && sentence`On ${device.name}`}
         {device !== null && minutesLeft !== null && `, about ${minutesWords(minutesLeft)}`}
         {device === null &&
-          (onCharge ? `On charge, ${where ?? 'somewhere'}` : (where ?? 'Nobody entered where it is'))}
+          (onCharge ? sentence`On charge, ${where ?? 'somewhere'}` : (where ?? 'Nobody entered where it is'))}
         {onChargeSince !== undefined && ` since ${writeTime(onChargeSince, desk.timeZone())}`}
         {low && '. Change or charge it'}
       </p>

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import {
   type BatteryStanding,
   poweredDevices,
@@ -33,11 +34,11 @@ export function ChargeSheet({
   const [percent, setPercent] = useState(Math.round(battery.expectedPercent ?? 100));
   const read = (value: number): void => {
     const changes = readCharge(battery, value, Math.floor(desk.now()));
-    if (desk.set(`${battery.name} read at ${value} %`, changes)?.kind === 'queued') onClose();
+    if (desk.set(sentence`${battery.name} read at ${value} %`, changes)?.kind === 'queued') onClose();
   };
   const by = (step: number): number => Math.min(100, Math.max(0, percent + step));
   return (
-    <Sheet title={`Charge of ${battery.name}`} onClose={onClose}>
+    <Sheet title={sentence`Charge of ${battery.name}`} onClose={onClose}>
       <div class="power-percent">
         <Stepper direction={-1} label="charge" act={percent > 0 ? () => setPercent(by(-STEP)) : null} />
         <output class="number">
@@ -85,7 +86,7 @@ export function MoveSheet({
     if (desk.set(label, changes)?.kind === 'queued') onClose();
   };
   return (
-    <Sheet title={`Where ${battery.name} goes`} onClose={onClose}>
+    <Sheet title={sentence`Where ${battery.name} goes`} onClose={onClose}>
       {mine.length > 0 && onMine && (
         <fieldset class="stack">
           <legend class="label">Onto</legend>
@@ -97,7 +98,7 @@ export function MoveSheet({
                 data-onto={device.id}
                 aria-pressed={battery.device?.table === device.table && battery.device.id === device.id}
                 onClick={() =>
-                  move(`${battery.name} onto ${device.name}`, putOn(desk.board, battery, device))
+                  move(sentence`${battery.name} onto ${device.name}`, putOn(desk.board, battery, device))
                 }
               >
                 {device.name}
@@ -116,7 +117,10 @@ export function MoveSheet({
                 type="button"
                 aria-pressed={battery.onCharge && battery.battery.where === charger}
                 onClick={() =>
-                  move(`${battery.name} on charge`, putOnCharge(battery, charger, Math.floor(desk.now())))
+                  move(
+                    sentence`${battery.name} on charge`,
+                    putOnCharge(battery, charger, Math.floor(desk.now())),
+                  )
                 }
               >
                 {charger}

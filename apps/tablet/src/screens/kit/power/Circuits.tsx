@@ -1,6 +1,6 @@
 import { POWER_CAUTION } from '@plumbline/craft/power';
 import { type Json, joinId, splitId } from '@plumbline/replica';
-import { tables } from '@plumbline/shared';
+import { sentence, tables } from '@plumbline/shared';
 import { type CircuitPlan, circuitPlans, loadsOfPlace, type PlannedLoad } from '@plumbline/shared/power';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
@@ -123,8 +123,8 @@ function LoadRow({ load }: { load: PlannedLoad }): JSX.Element {
               class="act outline"
               onClick={() => {
                 if (
-                  desk.set(`${name} off the plan`, changesOf('loads', record, { retired: true }))?.kind ===
-                  'queued'
+                  desk.set(sentence`${name} off the plan`, changesOf('loads', record, { retired: true }))
+                    ?.kind === 'queued'
                 )
                   setOpen(false);
               }}
@@ -153,7 +153,7 @@ function AddLoad(props: { place: string; circuit: string; onClose: () => void })
     const last = Math.max(0, ...loadsOfPlace(desk.board, place).map((record) => Number(splitId(record)[1])));
     const record = joinId(place, String(last + 1));
     const changes = changesOf('loads', record, { ...(circuit !== '' && { circuit }), ...fields });
-    if (desk.set(`${name} planned on ${circuit}`, changes)?.kind === 'queued') onClose();
+    if (desk.set(sentence`${name} planned on ${circuit}`, changes)?.kind === 'queued') onClose();
   };
   return (
     <Sheet title={`Onto ${circuit === '' ? 'no circuit yet' : circuit}`} onClose={onClose}>

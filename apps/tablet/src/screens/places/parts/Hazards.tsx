@@ -1,4 +1,4 @@
-import { HAZARD_KINDS } from '@plumbline/shared';
+import { HAZARD_KINDS, sentence } from '@plumbline/shared';
 import { HAZARDS } from '@plumbline/shared/places';
 import type { JSX } from 'preact';
 import { useDesk } from '../../../board/useDesk.ts';
@@ -19,7 +19,7 @@ export function Hazards({ place }: { place: string }): JSX.Element {
     const next = HAZARD_KINDS.filter((other) =>
       other === kind ? !marked.includes(kind) : marked.includes(other),
     );
-    desk.set(`Kinds of hazard, ${desk.nameOf('places', place)}`, [
+    desk.set(sentence`Kinds of hazard, ${desk.nameOf('places', place)}`, [
       { ...address, value: next.length === 0 ? null : next },
     ]);
   };

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { useDesk } from '../../../board/useDesk.ts';
@@ -26,7 +27,7 @@ export function Position({ place }: { place: string }): JSX.Element {
           field,
           value: Number(value.toFixed(5)),
         });
-        desk.set(`Position of ${desk.nameOf('places', place)}`, [
+        desk.set(sentence`Position of ${desk.nameOf('places', place)}`, [
           of('latitudeDeg', latitude),
           of('longitudeDeg', longitude),
         ]);

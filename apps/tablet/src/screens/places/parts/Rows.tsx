@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { declared } from '../../../board/desk.ts';
@@ -64,7 +65,7 @@ export function Rows(props: {
           rows={rows}
           index={open}
           onRows={(changed) =>
-            desk.set(`${field.label}, ${desk.nameOf('places', place)}`, [
+            desk.set(sentence`${field.label}, ${desk.nameOf('places', place)}`, [
               { ...address, value: changed.length === 0 ? null : [...changed] },
             ])
           }

@@ -1,3 +1,4 @@
+import { sentence } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useDesk } from '../../../board/useDesk.ts';
 import { Field } from '../../../parts/Field.tsx';
@@ -26,7 +27,7 @@ export function PhotoSheet({ photo, onClose }: { photo: string; onClose: () => v
         </p>
       )}
       <p class="label">
-        {view.by === undefined ? '' : `By ${desk.nameOf('people', view.by)}`}
+        {view.by === undefined ? '' : sentence`By ${desk.nameOf('people', view.by)}`}
         {view.takenAt === undefined
           ? ''
           : `, added ${writeDay(view.takenAt, desk.timeZone())} ${writeTime(view.takenAt, desk.timeZone())}`}
@@ -43,7 +44,7 @@ export function PhotoSheet({ photo, onClose }: { photo: string; onClose: () => v
           type="button"
           class="act outline"
           onClick={() => {
-            desk.set(`${title} taken off`, [
+            desk.set(sentence`${title} taken off`, [
               { table: 'photos', record: photo, field: 'retired', value: true },
             ]);
             onClose();
