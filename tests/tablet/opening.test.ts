@@ -151,3 +151,54 @@ it('fetches the other screens ahead, but not where the device was asked to save 
   expect([...ahead.errors, ...saving.errors]).toEqual([]);
   await Promise.all([ahead.context.close(), saving.context.close()]);
 });
+
+/** Of the tabs that the device keeps, whose writers they are. */
+const KEPT_WRITERS = `new Promise((resolve) => {
+  const opening = indexedDB.open('plumbline');
+  opening.onsuccess = () => {
+    const reading = opening.result.transaction('tabs').objectStore('tabs').getAll();
+    reading.onsuccess = () => {
+      opening.result.close();
+      resolve(reading.result.map((row) => row.outbox?.writer[0]));
+    };
+  };
+})`;
+
+it('takes an edit before the document of the board is there, shows it, and has it stored once it is', async () => {
+  const { context, page } = await openTablet(browser, { base: base.url });
+  await page.goto(`/join#${board.invites.director}`);
+  await page.getByLabel('Your name').fill('Ines Abara');
+  await page.getByRole('button', { name: 'Join' }).click();
+  await page.locator('[data-link="live"]').waitFor();
+  // the base has greeted it by then, and the device has kept under which name
+  await expect.poll(() => page.evaluate(KEPT_WRITERS)).toEqual(['p']);
+
+  let letGo = (): void => {};
+  const isLet = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  let asked = 0;
+  await page.route('**/assets/yjs*.js', async (route) => {
+    asked++;
+    await isLet;
+    // those of the page before are asked for no more
+    await route.continue().catch(() => {});
+  });
+  await page.reload();
+  await page.getByRole('button', { name: 'Add a setup' }).click();
+  await page.getByRole('dialog').getByRole('textbox').first().fill('14a');
+  await page.getByRole('button', { name: 'Add it' }).click();
+  await page.locator('main h1', { hasText: '14a' }).waitFor();
+  await page.locator('[data-waiting="1"]').waitFor();
+  expect(await page.locator('[data-link="live"]').count()).toBe(0);
+  expect(asked).toBeGreaterThan(0);
+
+  // it is on the device by then: what is read before Yjs comes has it too
+  await page.reload();
+  await page.locator('main h1', { hasText: '14a' }).waitFor();
+  await page.locator('[data-waiting="1"]').waitFor();
+  letGo();
+  await page.locator('[data-link="live"][data-stored="all"]').waitFor();
+  expect(await page.locator('main h1', { hasText: '14a' }).count()).toBe(1);
+  await context.close();
+});
