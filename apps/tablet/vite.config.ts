@@ -41,7 +41,14 @@ export default defineConfig({
     conditions: ['source', ...defaultClientConditions],
     dedupe: ['preact', '@preact/signals-core'],
     // Yjs logs only when it is asked to: Node’s way of it is 3 kB lighter than the one in colours for a browser
-    alias: { 'lib0/logging': fileURLToPath(import.meta.resolve('lib0/logging')) },
+    // and a page shows a board before it has Yjs at all
+    alias: [
+      { find: 'lib0/logging', replacement: fileURLToPath(import.meta.resolve('lib0/logging')) },
+      {
+        find: /^\.\/yjs\.ts$/,
+        replacement: fileURLToPath(new URL('../../packages/replica/src/yjsLate.ts', import.meta.url)),
+      },
+    ],
   },
   plugins: [
     VitePWA({

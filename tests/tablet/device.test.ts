@@ -150,6 +150,7 @@ describe('the keeper', () => {
       epoch: null,
       rows: 0,
       document: () => doc,
+      updates: () => [Y.encodeStateAsUpdate(doc)],
     });
     world.fail = true;
     keeper.begin('e1');
@@ -178,6 +179,7 @@ describe('the keeper', () => {
       epoch: null,
       rows: 0,
       document: () => doc,
+      updates: () => [Y.encodeStateAsUpdate(doc)],
     });
     keeper.begin('e1');
     for (const update of updates.slice(0, 3)) keeper.append(update);
@@ -206,6 +208,7 @@ describe('the keeper', () => {
       epoch: 'e1',
       rows: 0,
       document: () => doc,
+      updates: () => [Y.encodeStateAsUpdate(doc)],
     });
     const db = await openKept(() => {});
     await beginCopy(db, 'b', 'e1', 1);
@@ -232,6 +235,7 @@ describe('the keeper', () => {
       epoch: 'e1',
       rows: 0,
       document: () => doc,
+      updates: () => [Y.encodeStateAsUpdate(doc)],
     });
     const db = await openKept(() => {});
     await beginCopy(db, 'b', 'e1', 1);
@@ -321,6 +325,7 @@ describe('a page that was frozen while another went on in its place', () => {
       epoch: null,
       rows: 0,
       document: () => new Y.Doc(),
+      updates: () => [],
       onFenced: () => told++,
     });
     keeper.saveTab({ ...row('t1', 1, [edit(1)]), fence: 1 });

@@ -1,9 +1,12 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { shootKind } from '@plumbline/base';
 import type { WebSocketRoute } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { z } from 'zod';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
-import { borrowBrowser, openTablet, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
 
 let base: Awaited<ReturnType<typeof startTestBase>>;
 let browser: TestBrowser;
@@ -112,5 +115,90 @@ it('says so where the base is out of reach before anything of the board came, an
   isCut = false;
   await page.locator('[data-link="live"]').waitFor();
   await waits.waitFor({ state: 'detached' });
+  await context.close();
+});
+
+it('fetches the other screens ahead, but not where the device was asked to save data: there they come when opened', async () => {
+  const manifest = z
+    .record(z.string(), z.object({ file: z.string() }))
+    .parse(JSON.parse(readFileSync(join(TABLET_FOLDER, '.vite/manifest.json'), 'utf8')));
+  // `src/screens/kit/Kit.tsx`: a screen is named as its folder. The door is not one of the board.
+  const screens = Object.entries(manifest).flatMap(([source, { file }]) => {
+    const [, folder, name] = /^src\/screens\/(\w+)\/(\w+)\.tsx$/.exec(source) ?? [];
+    return folder && folder !== 'join' && folder === name?.toLowerCase() ? [{ folder, file }] : [];
+  });
+  expect(screens.length).toBeGreaterThanOrEqual(13);
+  const sitDown = async (fetchesAhead: boolean) => {
+    const { context, page, errors } = await openTablet(browser, { base: base.url, fetchesAhead });
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(new URL(request.url()).pathname.slice(1)));
+    await joinAs(page, board.invites.camera ?? '', 'Teodor Vance');
+    const has = (source: string): boolean => asked.includes(manifest[source]?.file ?? source);
+    const seen = (): string[] =>
+      screens.filter(({ file }) => asked.includes(file)).map(({ folder }) => folder);
+    return { context, page, errors, has, seen };
+  };
+  const [ahead, saving] = await Promise.all([sitDown(true), sitDown(false)]);
+  // the sheet a value is typed into comes on both, so that an edit can be made with the network gone
+  await expect.poll(() => saving.has('src/parts/sheets.ts'), { timeout: 30_000 }).toBe(true);
+  await expect
+    .poll(() => ahead.seen().sort(), { timeout: 30_000 })
+    .toEqual(screens.map(({ folder }) => folder).sort());
+  expect(saving.seen()).toEqual(['setup']);
+  await saving.page.getByRole('navigation', { name: 'Screens' }).getByRole('link', { name: 'Kit' }).click();
+  await saving.page.locator('main h1', { hasText: 'Kit' }).waitFor();
+  expect(saving.seen().sort()).toEqual(['kit', 'setup']);
+  expect([...ahead.errors, ...saving.errors]).toEqual([]);
+  await Promise.all([ahead.context.close(), saving.context.close()]);
+});
+
+/** Of the tabs that the device keeps, whose writers they are. */
+const KEPT_WRITERS = `new Promise((resolve) => {
+  const opening = indexedDB.open('plumbline');
+  opening.onsuccess = () => {
+    const reading = opening.result.transaction('tabs').objectStore('tabs').getAll();
+    reading.onsuccess = () => {
+      opening.result.close();
+      resolve(reading.result.map((row) => row.outbox?.writer[0]));
+    };
+  };
+})`;
+
+it('takes an edit before the document of the board is there, shows it, and has it stored once it is', async () => {
+  const { context, page } = await openTablet(browser, { base: base.url });
+  await page.goto(`/join#${board.invites.director}`);
+  await page.getByLabel('Your name').fill('Ines Abara');
+  await page.getByRole('button', { name: 'Join' }).click();
+  await page.locator('[data-link="live"]').waitFor();
+  // the base has greeted it by then, and the device has kept under which name
+  await expect.poll(() => page.evaluate(KEPT_WRITERS)).toEqual(['p']);
+
+  let letGo = (): void => {};
+  const isLet = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  let asked = 0;
+  await page.route('**/assets/yjs*.js', async (route) => {
+    asked++;
+    await isLet;
+    // those of the page before are asked for no more
+    await route.continue().catch(() => {});
+  });
+  await page.reload();
+  await page.getByRole('button', { name: 'Add a setup' }).click();
+  await page.getByRole('dialog').getByRole('textbox').first().fill('14a');
+  await page.getByRole('button', { name: 'Add it' }).click();
+  await page.locator('main h1', { hasText: '14a' }).waitFor();
+  await page.locator('[data-waiting="1"]').waitFor();
+  expect(await page.locator('[data-link="live"]').count()).toBe(0);
+  expect(asked).toBeGreaterThan(0);
+
+  // it is on the device by then: what is read before Yjs comes has it too
+  await page.reload();
+  await page.locator('main h1', { hasText: '14a' }).waitFor();
+  await page.locator('[data-waiting="1"]').waitFor();
+  letGo();
+  await page.locator('[data-link="live"][data-stored="all"]').waitFor();
+  expect(await page.locator('main h1', { hasText: '14a' }).count()).toBe(1);
   await context.close();
 });

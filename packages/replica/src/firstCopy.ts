@@ -1,6 +1,7 @@
-import type * as Y from 'yjs';
 import type { LinkPorts, WholeBoard } from './linkPorts.ts';
 import { cutUpdate } from './pieces.ts';
+import type { Replica } from './replica.ts';
+import type { Tables } from './tables.ts';
 import type { Hello } from './wire.ts';
 
 /** A smaller board comes over the socket before it could have been asked for otherwise. */
@@ -16,14 +17,12 @@ const PATIENCE_MS = 60_000;
  */
 export class FirstCopy {
   readonly #ports: LinkPorts;
-  readonly #doc: Y.Doc;
-  readonly #receive: (update: Uint8Array) => void;
+  readonly #replica: Pick<Replica<Tables>, 'doc' | 'receive'>;
   #underWay: Promise<void> | null = null;
 
-  constructor(ports: LinkPorts, doc: Y.Doc, receive: (update: Uint8Array) => void) {
+  constructor(ports: LinkPorts, replica: Pick<Replica<Tables>, 'doc' | 'receive'>) {
     this.#ports = ports;
-    this.#doc = doc;
-    this.#receive = receive;
+    this.#replica = replica;
   }
 
   /** `null` where there is nothing to wait for; else resolves when as much is here as could be had this way. */
@@ -40,7 +39,7 @@ export class FirstCopy {
   }
 
   get #isEmpty(): boolean {
-    return this.#doc.store.clients.size === 0;
+    return this.#replica.doc.store.clients.size === 0;
   }
 
   async #bring(coming: Promise<WholeBoard | null>, epoch: string): Promise<void> {
@@ -53,7 +52,7 @@ export class FirstCopy {
 
   async #take({ update }: WholeBoard): Promise<void> {
     for (const piece of cutUpdate(update, PIECE_BYTES)) {
-      this.#receive(piece);
+      this.#replica.receive(piece);
       await new Promise<void>((resolve) => void this.#ports.after(0, resolve));
     }
   }

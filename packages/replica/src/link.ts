@@ -1,5 +1,4 @@
 import { type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
-import * as Y from 'yjs';
 import type { Edit } from './edit.ts';
 import { FirstCopy } from './firstCopy.ts';
 import { Heartbeat } from './heartbeat.ts';
@@ -27,6 +26,7 @@ import {
   syncFrame,
   WIRE_VERSION,
 } from './wire.ts';
+import { hasYjs, loadYjs, yjs } from './yjs.ts';
 
 const FIRST_PAUSE_MS = 500;
 const LONGEST_PAUSE_MS = 12_000;
@@ -76,9 +76,7 @@ export class Link<S extends Tables> {
     const { after, now } = options.ports;
     this.#present = new Present(now);
     this.present = this.#present.people;
-    this.#firstCopy = new FirstCopy(this.#ports, this.#replica.doc, (update) =>
-      this.#replica.receive(update),
-    );
+    this.#firstCopy = new FirstCopy(this.#ports, this.#replica);
     this.#heartbeat = new Heartbeat({
       ask: () => this.#send(messageFrame('clock', { t0: now() })),
       later: (milliseconds, act) => this.#later(milliseconds, act),
@@ -103,10 +101,19 @@ export class Link<S extends Tables> {
     const current = (): boolean => generation === this.#generation;
     if (this.#status.peek().kind !== 'live') this.#status.value = { kind: 'connecting' };
     this.#later(CONNECT_TIMEOUT_MS, () => this.#lost(CLOSE.tooSlow));
+    // what the base says is taken into the document: until that can be worked with, it waits
+    const late = hasYjs() ? null : loadYjs();
+    late?.catch(() => current() && this.#lost(CLOSE.tooSlow));
     this.#socket = this.#ports.open({
       opened: () => {},
       received: (bytes) => {
-        if (current()) this.#received(readFrame(bytes));
+        if (!current()) return;
+        if (hasYjs()) this.#received(readFrame(bytes));
+        else
+          late?.then(
+            () => current() && this.#received(readFrame(bytes)),
+            () => {},
+          );
       },
       closed: (code) => {
         if (current()) this.#lost(code);
@@ -200,7 +207,7 @@ export class Link<S extends Tables> {
 
   /** Asks for what this copy lacks. */
   #ask(): void {
-    this.#send(syncFrame('stateVector', Y.encodeStateVector(this.#replica.doc)));
+    this.#send(syncFrame('stateVector', yjs().encodeStateVector(this.#replica.doc)));
   }
 
   async #askAfter(bringing: Promise<void>): Promise<void> {

@@ -1,29 +1,13 @@
-import * as decoding from 'lib0/decoding';
 import * as encoding from 'lib0/encoding';
-
-/** How Yjs's first update format tells what a struct is, in the low bits of its first byte. */
-const KIND = { gc: 0, deleted: 1, any: 8, skip: 10 } as const;
-const KIND_BITS = 0x1f;
-const HAS_ORIGIN = 0x80;
-const HAS_RIGHT_ORIGIN = 0x40;
-const HAS_KEY = 0x20;
-
-/** How lib0 writes values: a byte for the kind, then so many bytes or a length. */
-const ANY = {
-  bytes: 116,
-  list: 117,
-  object: 118,
-  text: 119,
-  bigint: 122,
-  float64: 123,
-  float32: 124,
-  integer: 125,
-} as const;
-
-/** An update has something in it that no document of ours holds. */
-class Unforeseen extends Error {
-  override readonly name = 'Unforeseen';
-}
+import {
+  HAS_KEY,
+  HAS_ORIGIN,
+  HAS_RIGHT_ORIGIN,
+  KIND,
+  KIND_BITS,
+  Unforeseen,
+  UpdateReader,
+} from './updateReader.ts';
 
 /**
  * Cuts an update into smaller ones which, applied in order, come to the same: Yjs takes in an update in one go, which is
@@ -47,20 +31,20 @@ export function* cutUpdate(update: Uint8Array, aboutBytes: number): Generator<Ui
 }
 
 function* cut(update: Uint8Array, aboutBytes: number): Generator<Uint8Array, void> {
-  const reader = decoding.createDecoder(update);
-  if (decoding.readVarUint(reader) !== 1) throw new Unforeseen();
-  let left = decoding.readVarUint(reader);
-  const client = decoding.readVarUint(reader);
-  let clock = decoding.readVarUint(reader);
+  const reader = new UpdateReader(update);
+  if (reader.uint() !== 1) throw new Unforeseen();
+  let left = reader.uint();
+  const client = reader.uint();
+  let clock = reader.uint();
   while (left > 0) {
     const from = clock;
-    const start = reader.pos;
+    const start = reader.at;
     let count = 0;
-    for (; left > 0 && reader.pos - start < aboutBytes; left--, count++) clock += skipStruct(reader);
-    const structs = update.subarray(start, reader.pos);
+    for (; left > 0 && reader.at - start < aboutBytes; left--, count++) clock += skipStruct(reader);
+    const structs = update.subarray(start, reader.at);
     yield updateOf(client, from, count, structs, NOTHING_DELETED);
   }
-  yield encoding.encode((encoder) => writeNothingBut(encoder, update.subarray(reader.pos)));
+  yield encoding.encode((encoder) => writeNothingBut(encoder, update.subarray(reader.at)));
 }
 
 /** An update without structs: what is deleted, encoded. */
@@ -91,66 +75,26 @@ export function updateOf(
 }
 
 /** Goes over a struct; returns how much of its writer's clock it takes. */
-function skipStruct(reader: decoding.Decoder): number {
-  const info = decoding.readUint8(reader);
+function skipStruct(reader: UpdateReader): number {
+  const info = reader.byte();
   const kind = info & KIND_BITS;
-  if (kind === KIND.gc || kind === KIND.skip) return decoding.readVarUint(reader);
+  if (kind === KIND.gc || kind === KIND.skip) return reader.uint();
   const hasOrigin = (info & HAS_ORIGIN) !== 0;
   const hasRightOrigin = (info & HAS_RIGHT_ORIGIN) !== 0;
   if (hasOrigin) skipId(reader);
   if (hasRightOrigin) skipId(reader);
   if (!hasOrigin && !hasRightOrigin) {
-    if (decoding.readVarUint(reader) === 1) skipText(reader);
+    if (reader.uint() === 1) reader.skipText();
     else skipId(reader);
-    if (info & HAS_KEY) skipText(reader);
+    if (info & HAS_KEY) reader.skipText();
   }
-  const length = decoding.readVarUint(reader);
-  if (kind === KIND.any) for (let at = 0; at < length; at++) skipAny(reader);
+  const length = reader.uint();
+  if (kind === KIND.any) for (let at = 0; at < length; at++) reader.skipAny();
   else if (kind !== KIND.deleted) throw new Unforeseen();
   return length;
 }
 
-function skipId(reader: decoding.Decoder): void {
-  skipVar(reader);
-  skipVar(reader);
-}
-
-function skipVar(reader: decoding.Decoder): void {
-  while (decoding.readUint8(reader) > 0x7f);
-}
-
-function skipText(reader: decoding.Decoder): void {
-  // In two steps: reading the length moves the reader.
-  const length = decoding.readVarUint(reader);
-  reader.pos += length;
-}
-
-function skipAny(reader: decoding.Decoder): void {
-  switch (decoding.readUint8(reader)) {
-    case ANY.integer:
-      skipVar(reader);
-      return;
-    case ANY.float32:
-      reader.pos += 4;
-      return;
-    case ANY.float64:
-    case ANY.bigint:
-      reader.pos += 8;
-      return;
-    case ANY.text:
-    case ANY.bytes:
-      skipText(reader);
-      return;
-    case ANY.list:
-      for (let left = decoding.readVarUint(reader); left > 0; left--) skipAny(reader);
-      return;
-    case ANY.object:
-      for (let left = decoding.readVarUint(reader); left > 0; left--) {
-        skipText(reader);
-        skipAny(reader);
-      }
-      return;
-    default:
-    // Nothing, true, false: the kind is all.
-  }
+function skipId(reader: UpdateReader): void {
+  reader.uint();
+  reader.uint();
 }

@@ -1,15 +1,16 @@
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals-core';
-import * as Y from 'yjs';
+import type * as Y from 'yjs';
 import { openContest } from './contest.ts';
 import { type BoardDefinition, type Decision, decide, type Writer } from './decide.ts';
 import type { Edit, Entry } from './edit.ts';
 import { addressKey, type CellAddress } from './ids.ts';
 import { type Json, sameJson } from './json.ts';
+import { LateDocument } from './lateDocument.ts';
 import { LiveBoard } from './live.ts';
 import { addEdit, answerEdit, closeGap, greetOutbox, type Outbox } from './outbox.ts';
 import { isRefusalCode, type RefusalCode } from './refusals.ts';
 import { isStamp, StampClock, stampMilliseconds } from './stamps.ts';
-import { type BoardReader, type BoardState, type Cell, Overlay, watchDocument } from './state.ts';
+import { type BoardReader, type Cell, Overlay } from './state.ts';
 import type { Tables } from './tables.ts';
 import type { Hello, Refused, Stored } from './wire.ts';
 
@@ -67,7 +68,6 @@ export interface ReplicaOptions<S extends Tables> {
  * once what the base will say, keeps every edit until the base has answered it, and works without a base.
  */
 export class Replica<S extends Tables> {
-  readonly doc = new Y.Doc();
   readonly board: LiveBoard<S>;
   /** Edits not answered yet. */
   readonly outbox: ReadonlySignal<Outbox | null>;
@@ -79,7 +79,8 @@ export class Replica<S extends Tables> {
   readonly #person: ReplicaOptions<S>['person'];
   readonly #clock: StampClock;
   readonly #now: () => number;
-  readonly #state: BoardState;
+  readonly #document: LateDocument;
+  readonly #listeners = new Set<(update: Uint8Array) => void>();
   readonly #outbox: Signal<Outbox | null>;
   readonly #tray: Signal<readonly TrayItem[]>;
   readonly #late: Signal<readonly LateNotice[]>;
@@ -97,23 +98,44 @@ export class Replica<S extends Tables> {
     this.tray = this.#tray;
     this.late = this.#late;
     this.waiting = computed(() => this.#outbox.value?.pending.length ?? 0);
-    // in one transaction: a hundred small ones cost as much as the rest of a start
-    this.doc.transact(() => {
-      for (const update of kept?.updates ?? []) Y.applyUpdate(this.doc, update, this);
-    }, this);
-    const { state } = watchDocument(this.doc, Object.keys(definition.tables), (changed) =>
-      this.#changed(changed),
-    );
-    this.#state = state;
-    this.#shown = state;
+    this.#document = new LateDocument(kept?.updates ?? [], Object.keys(definition.tables), {
+      changed: (addresses) => this.#changed(addresses),
+      updated: (update) => {
+        for (const listener of this.#listeners) listener(update);
+      },
+      read: () => this.#layPending(),
+    });
+    this.#shown = this.#document.board;
     this.board = new LiveBoard(definition.tables, () => this.#shown);
+    this.#clock.see(this.#document.newest);
     for (const edit of kept?.outbox?.pending ?? []) this.#clock.see(edit.stamp);
-    for (const table of Object.keys(definition.tables)) {
-      for (const record of state.records(table)) {
-        for (const [, cell] of state.fields(table, record)) this.#clock.see(cell[1]);
-      }
-    }
     this.#layPending();
+  }
+
+  /** The base's document. Until it is read, asking for it costs as much as reading it. @throws Error where Yjs is not here */
+  get doc(): Y.Doc {
+    return this.#document.whole;
+  }
+
+  /** Whether the document has been made of the updates that were kept; the board shows what is in them before. */
+  get isRead(): ReadonlySignal<boolean> {
+    return this.#document.isRead;
+  }
+
+  /** Updates that hold all of the document; until it is read, those that were kept. */
+  get updates(): readonly Uint8Array[] {
+    return this.#document.updates;
+  }
+
+  /** Makes the document bit by bit, unless Yjs cannot be fetched. @param pause lets others have their turn */
+  read(pause: () => Promise<void>): Promise<void> {
+    return this.#document.read(pause);
+  }
+
+  /** Hears each update that changes the document from here on. Returns how to stop. */
+  hear(listener: (update: Uint8Array) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
   }
 
   /** The board as this tablet shows it: the base's values under its own unanswered ones. */
@@ -129,7 +151,7 @@ export class Replica<S extends Tables> {
 
   /** Takes in an update of the document from the base. */
   receive(update: Uint8Array): void {
-    Y.applyUpdate(this.doc, update, this);
+    this.#document.receive(update);
   }
 
   /** The base has greeted: it names this tab's writer and the last edit it answered. Returns the edits to send. */
@@ -243,7 +265,7 @@ export class Replica<S extends Tables> {
 
   #changed(addresses: readonly CellAddress[]): void {
     for (const { table, record, field } of addresses) {
-      const cell = this.#state.cell(table, record, field);
+      const cell = this.#document.board.cell(table, record, field);
       if (cell) this.#clock.see(cell[1]);
     }
     this.#relay(addresses);
@@ -258,10 +280,10 @@ export class Replica<S extends Tables> {
   #layPending(): void {
     const outbox = this.#outbox.peek();
     if (!outbox || outbox.pending.length === 0) {
-      this.#shown = this.#state;
+      this.#shown = this.#document.board;
       return;
     }
-    const overlay = new Overlay(this.#state);
+    const overlay = new Overlay(this.#document.board);
     for (const { stamp, entries } of outbox.pending) {
       for (const entry of entries) {
         const below = overlay.cell(entry.table, entry.record, entry.field);

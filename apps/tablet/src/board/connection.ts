@@ -12,7 +12,7 @@ import {
   type TrayItem,
 } from '@plumbline/replica';
 import { batch, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
-import * as Y from 'yjs';
+import type * as Y from 'yjs';
 import type { Membership } from '../app/sessions.ts';
 import { DeviceClock } from './clocks.ts';
 import type { KeptTab, TabRow } from './copy.ts';
@@ -30,7 +30,11 @@ type Kept = NonNullable<ReplicaOptions<Tables>['kept']>;
 export interface ConnectionOptions<S extends Tables> {
   readonly definition: BoardDefinition<S>;
   readonly membership: Membership;
-  readonly keeper: (ports: { document: () => Y.Doc; onFenced: () => void }) => Keeper;
+  readonly keeper: (ports: {
+    document: () => Y.Doc | null;
+    updates: () => readonly Uint8Array[];
+    onFenced: () => void;
+  }) => Keeper;
   /** The document as it was kept on this device. */
   readonly updates: readonly Uint8Array[];
   /** What to write with; `null` for a page that reads along. */
@@ -65,7 +69,11 @@ export class Connection<S extends Tables> {
     this.#as = start && { tab: start.tab, fence: start.fence };
     this.membership = options.membership;
     this.keeper = options.keeper({
-      document: () => this.#live.peek().replica.doc,
+      document: () => {
+        const { replica } = this.#live.peek();
+        return replica.isRead.peek() ? replica.doc : null;
+      },
+      updates: () => this.#live.peek().replica.updates,
       onFenced: () => options.onReplaced?.(),
     });
     this.#live = signal(this.#begin(this.#keptOf(start, updates)));
@@ -113,10 +121,10 @@ export class Connection<S extends Tables> {
    */
   write(start: TabStart, epoch: string | null, updates: readonly Uint8Array[]): void {
     if (this.keeper.epoch === null && epoch !== null) this.keeper.begin(epoch);
-    const document = Y.encodeStateAsUpdate(this.#live.peek().replica.doc);
+    const shown = this.#live.peek().replica.updates;
     const fits = epoch === this.keeper.epoch;
     this.#as = { tab: start.tab, fence: start.fence };
-    this.#replace(this.#keptOf(start, fits ? [document, ...updates] : [document]));
+    this.#replace(this.#keptOf(start, fits ? [...shown, ...updates] : shown));
     this.keeper.resume();
     this.keeper.takeOver(start.taken);
   }
@@ -172,9 +180,9 @@ export class Connection<S extends Tables> {
   }
 
   #readAlong(): void {
-    const document = Y.encodeStateAsUpdate(this.#live.peek().replica.doc);
+    const { updates } = this.#live.peek().replica;
     this.#as = null;
-    this.#replace({ updates: [document], outbox: null, tray: [] });
+    this.#replace({ updates, outbox: null, tray: [] });
   }
 
   #begin(kept: Kept): Live<S> {
@@ -224,8 +232,7 @@ export class Connection<S extends Tables> {
   /** Keeps what changes, and starts afresh when the board was restored from a backup. */
   #watch(): void {
     const { replica, link } = this.#live.peek();
-    const keep = (update: Uint8Array): void => this.keeper.append(update);
-    replica.doc.on('update', keep);
+    const stopKeeping = replica.hear((update) => this.keeper.append(update));
     const stopTab = effect(() => {
       const row = this.#row(replica);
       if (row) this.keeper.saveTab(row);
@@ -248,7 +255,7 @@ export class Connection<S extends Tables> {
       );
     });
     this.#stop = () => {
-      replica.doc.off('update', keep);
+      stopKeeping();
       stopTab();
       stopLink();
     };

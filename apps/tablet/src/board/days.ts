@@ -17,6 +17,15 @@ export function dayToShow(days: readonly string[], today: string): string | unde
   return days.find((day) => day >= today) ?? days.at(-1);
 }
 
+/** The day to show first at a moment, ms. What the date is there is worked out only where it matters. */
+export function dayAt(
+  days: readonly string[],
+  milliseconds: number,
+  timeZone: string | undefined,
+): string | undefined {
+  return days.length < 2 ? days[0] : dayToShow(days, dateIn(milliseconds, timeZone));
+}
+
 const LONG = { weekday: 'long', day: 'numeric', month: 'long' } as const;
 
 /** A date as people of this device's language write it: `Friday 14 May`. */

@@ -39,7 +39,7 @@ export { initials, type Me, type Somebody } from './people.ts';
 const NO_TAKES: readonly TakeView[] = [];
 const FETCH_AGAIN_MS = 5_000;
 
-/** The board is painted first: fetching and reading the rules would hold it up. */
+/** The board is painted and its document read first: fetching and reading the rules would hold both up. */
 const JUDGE_AFTER_MS = 50;
 
 /** What screens work with: reads of the board, edits of it, and who else is there. */
@@ -111,7 +111,7 @@ export class Desk {
       void this.#beginJudging();
     };
     this.#stopWaiting = effect(() => {
-      if (this.here.value && painted.value) setTimeout(begin, JUDGE_AFTER_MS);
+      if (this.here.value && painted.value && live.replica.isRead.value) setTimeout(begin, JUDGE_AFTER_MS);
     });
     this.ready = computed(
       () => live.replica.outbox.value !== null && live.link.status.value.kind !== 'ended',

@@ -1,5 +1,6 @@
+import { mergedUpdates } from '@plumbline/replica';
 import { type ReadonlySignal, type Signal, signal } from '@preact/signals';
-import * as Y from 'yjs';
+import type * as Y from 'yjs';
 import {
   appendUpdates,
   beginCopy,
@@ -45,7 +46,8 @@ export class Keeper {
   readonly #keeping: Signal<Keeping> = signal({ kind: 'kept' });
   readonly #ports: KeeperPorts;
   readonly #board: string;
-  readonly #document: () => Y.Doc;
+  readonly #document: () => Y.Doc | null;
+  readonly #whole: () => readonly Uint8Array[];
   #db: Promise<KeptDatabase> | null = null;
   #epoch: string | null;
   #begun: string | null;
@@ -68,7 +70,8 @@ export class Keeper {
   /**
    * @param epoch of the copy that was loaded, `null` where there was none
    * @param rows how many rows of updates that copy has
-   * @param document the board's document, with all in it that the copy holds
+   * @param document the board's document, with all in it that the copy holds; `null` until it is read, when no copy is folded
+   * @param updates updates that hold all of it
    * @param resting whether another page keeps the board for now
    * @param onFenced told when another page has gone on under this tab's name
    */
@@ -77,7 +80,8 @@ export class Keeper {
     readonly board: string;
     readonly epoch: string | null;
     readonly rows: number;
-    readonly document: () => Y.Doc;
+    readonly document: () => Y.Doc | null;
+    readonly updates: () => readonly Uint8Array[];
     readonly resting?: boolean;
     readonly onFenced?: () => void;
   }) {
@@ -88,6 +92,7 @@ export class Keeper {
     this.#begun = options.epoch;
     this.#folding = new Folding(options.rows);
     this.#document = options.document;
+    this.#whole = options.updates;
     this.#resting = options.resting ?? false;
     this.#onFenced = options.onFenced ?? (() => {});
   }
@@ -244,7 +249,7 @@ export class Keeper {
     const folded = this.#folded;
     this.#folded = null;
     if (folded?.epoch === epoch) await folded.put(db, this.#board);
-    const updates = this.#writeWhole ? [Y.encodeStateAsUpdate(this.#document())] : merged(this.#updates);
+    const updates = this.#writeWhole ? this.#whole() : merged(this.#updates);
     this.#updates = [];
     if (updates.length > 0) this.#folding.wrote(await appendUpdates(db, this.#board, epoch, updates));
     this.#writeWhole = false;
@@ -254,6 +259,7 @@ export class Keeper {
   /** Takes the document, to put it in the place of all rows. What comes meanwhile is kept as ever. */
   async #fold(epoch: string): Promise<void> {
     const document = this.#document();
+    if (!document) return;
     const pause = (): Promise<void> => new Promise((resolve) => this.#ports.after(PIECE_PAUSE_MS, resolve));
     await this.#folding.take(document, epoch, pause, (folded) => {
       if (this.#stopped || this.#resting || this.#epoch !== epoch || this.#document() !== document) return;
@@ -281,7 +287,7 @@ export class Keeper {
 /** Updates as one, where that is little work. */
 function merged(updates: readonly Uint8Array[]): readonly Uint8Array[] {
   const bytes = updates.reduce((sum, update) => sum + update.length, 0);
-  return updates.length > 1 && bytes <= MERGE_BYTES ? [Y.mergeUpdates([...updates])] : updates;
+  return bytes <= MERGE_BYTES ? mergedUpdates(updates) : updates;
 }
 
 /** The browser's own database and timers. */

@@ -1,7 +1,8 @@
 import { type ShootTables, tabletDefinition } from '@plumbline/shared';
-import { effect } from '@preact/signals';
+import { effect, untracked } from '@preact/signals';
 import * as z from 'zod/mini';
 import { localNotes, randomName, readNote, writeNote } from '../app/device.ts';
+import { painted } from '../app/firstPaint.ts';
 import { keptKey } from '../app/keys.ts';
 import type { Membership } from '../app/sessions.ts';
 import { awaitAhead, takeAhead } from './ahead.ts';
@@ -46,10 +47,12 @@ const AHEAD_PATIENCE_MS = 2_500;
 /** Opens a board on this device: decides whether this page writes, loads what was kept, and reaches for the base. */
 export async function openBoard(membership: Membership): Promise<OpenBoard> {
   const { boardId, personId } = membership;
+  let isBlank = false;
   const board: { opened: Connection<ShootTables> | null } = { opened: null };
   const begin = async (left: unknown): Promise<void> => {
     const { copy, rows } = await loadHere(boardId);
     const start = chooseTab(personId, withGiven(rows, readTabRow(left)), randomName());
+    isBlank = copy === null;
     if (board.opened) board.opened.write(start, copy?.epoch ?? null, copy?.updates ?? []);
     else board.opened = connect(membership, copy, start, () => writing.replaced());
   };
@@ -75,12 +78,16 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
   );
   if ((await writing.begin()) === 'reading') {
     const { copy } = await loadHere(boardId);
+    isBlank = copy === null;
     board.opened ??= connect(membership, copy, null, () => writing.replaced());
   }
   const connection = board.opened;
   if (!connection) throw new Error('The board was not opened');
+  const { stop: stopReading, isReached } = readOncePainted(connection, isBlank);
   const away = followPage(thisPage(), {
-    wake: (slept) => void writing.check().then(() => connection.wake(slept)),
+    wake: (slept) => {
+      if (isReached()) void writing.check().then(() => connection.wake(slept));
+    },
   });
   const stopNoting = effect(() => {
     if (connection.live.value.link.status.value.kind === 'live') noteKept(boardId, true);
@@ -93,7 +100,6 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
     if (!event.persisted) writing.close();
   };
   addEventListener('pagehide', leave);
-  connection.reconnect();
   return {
     connection,
     writing,
@@ -101,12 +107,38 @@ export async function openBoard(membership: Membership): Promise<OpenBoard> {
     close: () => {
       removeEventListener('pagehide', leave);
       away.stop();
+      stopReading();
       stopClock();
       stopNoting();
       writing.close();
       connection.close();
     },
   };
+}
+
+/**
+ * The document is read once the first rows are painted: what they show is in the updates that it is made of. The base is
+ * reached for then, since what it says is taken into the document; where there is nothing to show, at once.
+ */
+function readOncePainted(
+  connection: Connection<ShootTables>,
+  isBlank: boolean,
+): {
+  readonly stop: () => void;
+  readonly isReached: () => boolean;
+} {
+  let isReached = false;
+  const pause = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
+  const stop = effect(() => {
+    const { replica } = connection.live.value;
+    if (!painted.value && !isBlank) return;
+    untracked(() => {
+      if (!isReached) connection.reconnect();
+      isReached = true;
+      void replica.read(pause);
+    });
+  });
+  return { stop, isReached: () => isReached };
 }
 
 function connect(

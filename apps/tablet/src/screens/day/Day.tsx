@@ -1,8 +1,10 @@
 import { progressOf, SHOOT } from '@plumbline/shared';
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
-import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
+import { painted } from '../../app/firstPaint.ts';
+import { dayAt, daysOf, isOnDay } from '../../board/days.ts';
 import { useDesk } from '../../board/useDesk.ts';
+import { DayName } from '../../parts/DayName.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { Windowed } from '../../parts/Windowed.tsx';
 import { counted } from '../../parts/words.ts';
@@ -23,7 +25,7 @@ export function Day(_: { record: string | null }): JSX.Element {
   const [chosen, choose] = useState<string | null>(null);
   const days = useDerived(() => daysOf(desk.board), [desk]);
   const day = useDerived(
-    () => chosen ?? dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())),
+    () => chosen ?? dayAt(daysOf(desk.board), desk.now(), desk.timeZone()),
     [desk, chosen],
   );
   const items = useDerived(() => dayItems(desk.board, desk.setups.value, day), [desk, day]);
@@ -144,7 +146,8 @@ function DayHead(props: {
 }): JSX.Element {
   const { day, days, onChoose, onOpen } = props;
   const desk = useDesk();
-  const progress = useDerived(() => progressOf(desk.board, day), [desk, day]);
+  // all takes are read for it: what is below stands first
+  const progress = useDerived(() => (painted.value ? progressOf(desk.board, day) : null), [desk, day]);
   const view = day === undefined ? undefined : desk.board.view('days', day);
   const index = day === undefined ? -1 : days.indexOf(day);
   const step = (to: number): JSX.Element | null => {
@@ -167,7 +170,7 @@ function DayHead(props: {
     <header class="day-head">
       <div class="row">
         {step(-1)}
-        <h1>{day === undefined ? (title ?? 'The shoot') : writeDate(day)}</h1>
+        <h1>{day === undefined ? (title ?? 'The shoot') : <DayName day={day} />}</h1>
         {step(1)}
         <button type="button" class="act outline push" onClick={onOpen}>
           {desk.me.role === 'director' ? 'Hours and order' : 'Hours'}
@@ -175,14 +178,16 @@ function DayHead(props: {
       </div>
       <p class="day-figures">
         <span>
-          <span class="number">{progress.setups.complete}</span> of{' '}
-          <span class="number">{progress.setups.total - progress.setups.dropped}</span> complete
+          <span class="number">{progress?.setups.complete ?? '–'}</span> of{' '}
+          <span class="number">{progress ? progress.setups.total - progress.setups.dropped : '–'}</span>{' '}
+          complete
         </span>
-        {progress.takes === 0 ? (
+        {progress?.takes === 0 ? (
           <span>no takes yet</span>
         ) : (
           <span>
-            <span class="number">{progress.goodTakes}</span> good of {counted(progress.takes, 'take')}
+            <span class="number">{progress?.goodTakes ?? '–'}</span> good of{' '}
+            {progress ? counted(progress.takes, 'take') : '– takes'}
           </span>
         )}
         {view?.call !== undefined && (

@@ -1,5 +1,6 @@
 import { openFlags } from '@plumbline/shared';
 import type { JSX } from 'preact';
+import { painted } from '../../app/firstPaint.ts';
 import { isOnDay } from '../../board/days.ts';
 import { setupOf } from '../../board/judging.ts';
 import { useDesk } from '../../board/useDesk.ts';
@@ -12,7 +13,7 @@ const MOST = 8;
 /** What stands in the way of the day's setups that are not complete yet: flags, faults and breaks. */
 export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
   const desk = useDesk();
-  const flags = useDerived(() => openFlags(desk.board), [desk]);
+  const flags = useDerived(() => (painted.value ? openFlags(desk.board) : null), [desk]);
   const findings = useDerived(
     () =>
       desk.judging.findings.value.filter((finding) => {
@@ -26,10 +27,10 @@ export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
   return (
     <aside class="day-side" aria-label="In the way">
       <h2>In the way</h2>
-      {flags.length === 0 && findings.length === 0 && (
+      {flags?.length === 0 && findings.length === 0 && (
         <p class="muted">Nothing: no open flag, no fault, no break in what is still to be shot.</p>
       )}
-      {flags.map((flag) => (
+      {flags?.map((flag) => (
         <FlagCard key={flag} flag={flag} />
       ))}
       {findings.slice(0, MOST).map((finding) => (

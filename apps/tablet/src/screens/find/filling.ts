@@ -38,12 +38,12 @@ export function followBoard(
     timer ??= setTimeout(go, AGAIN_AFTER_MS);
   };
   timer = setTimeout(go);
-  replica.doc.on('update', changed);
+  const stopHearing = replica.hear(changed);
   return {
     index,
     stop: () => {
       clearTimeout(timer);
-      replica.doc.off('update', changed);
+      stopHearing();
     },
   };
 }

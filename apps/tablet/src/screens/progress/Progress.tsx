@@ -3,9 +3,10 @@ import type { Severity } from '@plumbline/shared/rules';
 import type { JSX } from 'preact';
 import { ScreenLink } from '../../app/links.tsx';
 import { STATE_WORDS } from '../../board/acts.ts';
-import { dateIn, daysOf, dayToShow, isOnDay, writeDate } from '../../board/days.ts';
+import { dayAt, daysOf, isOnDay } from '../../board/days.ts';
 import { awayWords } from '../../board/people.ts';
 import { useDesk } from '../../board/useDesk.ts';
+import { DayName } from '../../parts/DayName.tsx';
 import { FlagCard } from '../../parts/lazySheets.ts';
 import { Mark } from '../../parts/Mark.tsx';
 import { OpenFindings } from '../../parts/OpenFindings.tsx';
@@ -27,7 +28,7 @@ const MARKS = { planned: 'planned', inWork: 'work', complete: 'done', dropped: '
 export function Progress(_: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const minute = useMinute(desk.now);
-  const day = useDerived(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())), [desk]);
+  const day = useDerived(() => dayAt(daysOf(desk.board), desk.now(), desk.timeZone()), [desk]);
   const progress = useDerived(() => progressOf(desk.board, day), [desk, day]);
   const setups = useDerived(
     () => desk.setups.value.filter(({ view }) => view.state !== 'dropped' && isOnDay(view, day)),
@@ -36,13 +37,16 @@ export function Progress(_: { record: string | null }): JSX.Element {
   const flags = useDerived(() => openFlags(desk.board), [desk]);
   const wanted = progress.setups.total - progress.setups.dropped;
   const share = wanted === 0 ? 0 : progress.setups.complete / wanted;
-  const wrap = useWrap(setups, minute);
   const seen = useForecast(day);
   return (
     <div class="progress">
       <header class="progress-head">
         <h1>
-          {day === undefined ? (desk.board.value('shoot', SHOOT, 'title') ?? 'Progress') : writeDate(day)}
+          {day === undefined ? (
+            (desk.board.value('shoot', SHOOT, 'title') ?? 'Progress')
+          ) : (
+            <DayName day={day} />
+          )}
         </h1>
       </header>
 
@@ -67,10 +71,7 @@ export function Progress(_: { record: string | null }): JSX.Element {
           label="minutes recorded"
         />
         {day === undefined ? (
-          <div class="figure" data-figure="wrap">
-            <span class="number">{wrap.time}</span>
-            <span class="label">{wrap.words}</span>
-          </div>
+          <PlannedWrap setups={setups} now={minute} />
         ) : (
           <WrapForecast day={day} seen={seen} />
         )}
@@ -125,18 +126,19 @@ export function Progress(_: { record: string | null }): JSX.Element {
 }
 
 /** When what is left would end where no day is planned: as long as it is meant to take, from here. */
-function useWrap(setups: readonly SetupView[], now: number): { time: string; words: string } {
+function PlannedWrap({ setups, now }: { setups: readonly SetupView[]; now: number }): JSX.Element {
   const desk = useDesk();
   const left = minutesLeft(
     setups.map(({ view }) => view),
     now,
   );
-  if (!left) return { time: '–', words: 'no estimate of the wrap' };
-  const without = left.unplanned > 0 ? `; ${counted(left.unplanned, 'setup')} without a length` : '';
-  return {
-    time: writeTime(now + left.minutes * 60_000, desk.timeZone()),
-    words: `wrap, as planned from here${without}`,
-  };
+  const without = left && left.unplanned > 0 ? `; ${counted(left.unplanned, 'setup')} without a length` : '';
+  return (
+    <div class="figure" data-figure="wrap">
+      <span class="number">{left ? writeTime(now + left.minutes * 60_000, desk.timeZone()) : '–'}</span>
+      <span class="label">{left ? `wrap, as planned from here${without}` : 'no estimate of the wrap'}</span>
+    </div>
+  );
 }
 
 function Figure(props: {

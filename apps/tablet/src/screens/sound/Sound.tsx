@@ -4,7 +4,7 @@ import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { painted } from '../../app/firstPaint.ts';
 import { ScreenLink } from '../../app/links.tsx';
-import { dateIn, daysOf, dayToShow, isOnDay } from '../../board/days.ts';
+import { dayAt, daysOf, isOnDay } from '../../board/days.ts';
 import type { Desk } from '../../board/desk.ts';
 import { useDesk } from '../../board/useDesk.ts';
 import { Channels } from '../../parts/Channels.tsx';
@@ -41,7 +41,7 @@ function isFlagged({ board }: Desk, setup: string): boolean {
 export function Sound({ record }: { record: string | null }): JSX.Element {
   const desk = useDesk();
   const [wholeShoot, setWholeShoot] = useState(false);
-  const day = useDerived(() => dayToShow(daysOf(desk.board), dateIn(desk.now(), desk.timeZone())), [desk]);
+  const day = useDerived(() => dayAt(daysOf(desk.board), desk.now(), desk.timeZone()), [desk]);
   const setups = useDerived(
     () =>
       desk.setups.value.filter(
