@@ -63,7 +63,11 @@ export async function join(
   keepsItself = true,
 ): Promise<Tablet> {
   const line = await openLine(Number(new URL(base.url).port));
-  const { context, page, errors } = await openTablet(browser, { base: line.url, keepsItself });
+  const { context, page, errors } = await openTablet(browser, {
+    base: line.url,
+    keepsItself,
+    fetchesAhead: true,
+  });
   await joinAs(page, board.invites[role] ?? '', name);
   return { role, page, context, line, errors };
 }

@@ -7,7 +7,7 @@ import { startUnit, type Unit } from '../pictures/unit.ts';
 import { PATIENCE_MS } from '../soak/size.ts';
 import { sidewaysOverflow } from '../support/axe.ts';
 import { joinAs as joinByCall } from '../support/base.ts';
-import { borrowBrowser, joinAs, SIZES, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openWriter } from '../support/clients.ts';
 
 /** Where the clock of the demo unit stands: 14 May 2027, 07:52:10 at its place. */
@@ -49,20 +49,14 @@ afterAll(async () => {
 });
 
 async function sitDown(locale: string): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
-  const context = await browser.newContext({
-    baseURL: unit.base.url,
-    viewport: SIZES.landscape,
-    hasTouch: true,
-    reducedMotion: 'reduce',
-    serviceWorkers: 'block',
+  // not the place's zone, so that a time of the device's own is found
+  const opened = await openTablet(browser, {
+    base: unit.base.url,
     locale,
-    // not the place's, so that a time of the device's own zone is found
     timezoneId: 'America/Los_Angeles',
   });
+  const { context, page, errors } = opened;
   await context.clock.setFixedTime(NOW);
-  const page = await context.newPage();
-  const errors: string[] = [];
-  page.on('pageerror', (error) => errors.push(String(error)));
   await joinAs(page, unit.board.invites.camera ?? '', 'Teodor Vance');
   await page.locator('[data-judged="true"]').waitFor();
   return { context, page, errors };

@@ -1,6 +1,6 @@
 import type { Locator, Page } from 'playwright-core';
 import * as z from 'zod';
-import { faultsOf, smallTargets } from '../support/axe.ts';
+import { brokenWords, faultsOf, smallTargets } from '../support/axe.ts';
 
 /** A sheet, and the way to it. */
 export interface Way {
@@ -46,6 +46,30 @@ const opened =
     if ((await details.getAttribute('open')) === null) await details.locator('summary').click();
   };
 
+/** A grey point as a PNG (W3C PNG, third edition), what a device would hand over. */
+const PICTURE = {
+  name: 'wheel.png',
+  mimeType: 'image/png',
+  buffer: Buffer.from(
+    'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==',
+    'base64',
+  ),
+};
+
+/** From here on the page hands over a picture when it asks for one. */
+const withPicture = async (page: Page): Promise<void> => {
+  page.removeAllListeners('filechooser');
+  page.on('filechooser', (chooser) => void chooser.setFiles(PICTURE));
+};
+
+/** Adds a picture as a hand would. */
+const pictured = async (page: Page): Promise<void> => {
+  await page.locator('[data-take="device"]').setInputFiles(PICTURE);
+  await page.locator('.photo-preview').waitFor();
+  await page.locator('dialog[open]').getByRole('button', { name: 'Add it' }).click();
+  await page.locator('dialog[open]').waitFor({ state: 'detached' });
+};
+
 /** The sheets that each role has, by the way a hand takes to them. A kind that all have stands with one. */
 export const WAYS: Readonly<Record<'director' | 'camera' | 'sound' | 'producer', readonly Way[]>> = {
   director: [
@@ -85,6 +109,21 @@ export const WAYS: Readonly<Record<'director' | 'camera' | 'sound' | 'producer',
       makes: true,
     },
     { sheet: 'A sketch', screen: 'places/mill', touch: button('Sketch') },
+    {
+      sheet: 'Add a photograph',
+      like: 'A sketch',
+      screen: 'places/mill',
+      first: withPicture,
+      touch: button('From this device'),
+      makes: true,
+    },
+    {
+      sheet: 'A photograph',
+      like: 'A sketch',
+      screen: 'places/mill',
+      first: pictured,
+      touch: marked('.photo'),
+    },
     {
       sheet: 'A place out of use',
       like: 'A sketch',
@@ -201,6 +240,7 @@ export async function faultsOfSheet(page: Page, way: Way): Promise<string[]> {
   const faults = [
     ...(await faultsOf(page, 'dialog[open]')),
     ...(await smallTargets(page)).map((target) => `too small for a finger: ${target}`),
+    ...(await brokenWords(page, 'dialog[open]')).map((word) => `parted: ${word}`),
     ...(name === '' ? ['it has no name'] : []),
     ...(inside ? [] : ['the keyboard is not in it']),
     ...(way.makes ? silent.map((box) => `says nothing of what it is for: ${box}`) : []),

@@ -13,7 +13,7 @@ const on = onAStage((stage) => shootATake(stage, '1A', 1));
 
 async function sitFar(role: Role, home: string) {
   const line = await openNarrow(on.stage.base.url, LOCATION);
-  const { context, page, errors } = await openTablet(on.browser, { base: line.url });
+  const { context, page, errors } = await openTablet(on.browser, { base: line.url, fetchesAhead: true });
   await joinAs(page, on.stage.board.invites[role] ?? '', NAMES[role]);
   await page.locator('[data-judged="true"]').waitFor();
   await goTo(page, on.stage, home);

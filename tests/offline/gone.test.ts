@@ -3,6 +3,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { backedUp, restored } from '../backup/filled.ts';
 import { enter, field } from '../day/unit.ts';
 import { IS_WHOLE, SEED } from '../soak/size.ts';
+import { faultsOf } from '../support/axe.ts';
 import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { randomOf } from '../support/random.ts';
 import { goInside } from '../support/tablets.ts';
@@ -216,6 +217,7 @@ describe(`a tablet whose base is gone, seed ${SEED}`, () => {
     await offered.getByRole('button', { name: /^Change / }).click();
     const sheet = page.getByRole('dialog');
     await sheet.locator('.entry').fill('1250');
+    expect(await faultsOf(page, 'dialog[open]')).toEqual([]);
     await sheet.getByRole('button', { name: 'Set', exact: true }).click();
     await offered.getByText('instead of').waitFor();
     await offered.getByRole('button', { name: 'Send as changed' }).click();

@@ -67,7 +67,7 @@ export async function joinStation(
   station: Station,
   { script, keepsItself = true }: { readonly script?: string; readonly keepsItself?: boolean } = {},
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
-  const tablet = await openTablet(browser, { base: station.url, keepsItself });
+  const tablet = await openTablet(browser, { base: station.url, keepsItself, fetchesAhead: true });
   tablet.context.setDefaultTimeout(PATIENCE_MS);
   if (script !== undefined) await tablet.context.addInitScript({ content: script });
   await joinAs(tablet.page, station.board.invites.camera ?? '', 'Teodor Vance');

@@ -87,11 +87,14 @@ async function live(
     },
   );
   const at = (minutes: number): number => NOW - minutes * MINUTE;
-  const take = (record: string, from: number, minutes: number, verdict: string | null): void => {
+  const roll = (record: string, from: number): void => {
     lead.set('takes', record, 'rolledAt', at(from));
     lead.set('takes', record, 'rolledBy', director.personId);
+  };
+  const take = (record: string, from: number, minutes: number, verdict: string): void => {
+    roll(record, from);
     lead.set('takes', record, 'cutAt', at(from - minutes));
-    if (verdict !== null) lead.set('takes', record, 'verdict', verdict);
+    lead.set('takes', record, 'verdict', verdict);
   };
   lead.set('setups', '1A', 'state', 'inWork');
   lead.set('setups', '1A', 'startedAt', at(62));
@@ -101,9 +104,13 @@ async function live(
   lead.set('setups', '1A', 'completedAt', at(33));
   lead.set('setups', '1B', 'state', 'inWork');
   lead.set('setups', '1B', 'startedAt', at(31));
-  take('1B.1', 9, 1, null);
+  // camera changes it while it rolls: each waits for the other, or the pictures differ from one time to the next
+  roll('1B.1', 9);
+  await lead.settled();
   camera.set('picture', '1B.A', 'aperture', 8);
-  await Promise.all([lead.settled(), camera.settled()]);
+  await camera.settled();
+  lead.set('takes', '1B.1', 'cutAt', at(8));
+  await lead.settled();
   lead.close();
   camera.close();
 }

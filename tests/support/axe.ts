@@ -68,3 +68,26 @@ export async function sidewaysOverflow(page: Page): Promise<number> {
       ),
     );
 }
+
+/** Words of everyday length that a narrow box parts in the middle, with no hyphen: `Complet`, `e`. */
+export async function brokenWords(page: Page, of = 'body'): Promise<string[]> {
+  return z.array(z.string()).parse(
+    await page.evaluate(`(() => {
+      const found = [];
+      const walker = document.createTreeWalker(document.querySelector(${JSON.stringify(of)}), NodeFilter.SHOW_TEXT);
+      const range = document.createRange();
+      for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+        const parent = node.parentElement;
+        if (!parent || parent.closest('svg, script, style, .unseen, [class*="clip"]') || getComputedStyle(parent).clipPath !== 'none' || !parent.checkVisibility({ visibilityProperty: true })) continue;
+        for (const { 0: word, index } of node.data.matchAll(/[\\p{L}\\p{N}.,/’']+/gu)) {
+          if (word.length < 3 || word.length > 20 || word.includes('/')) continue;
+          range.setStart(node, index);
+          range.setEnd(node, index + word.length);
+          const tops = [...range.getClientRects()].filter(({ width }) => width > 0).map(({ top }) => top);
+          if (tops.length > 1 && Math.max(...tops) - Math.min(...tops) > 4) found.push(word + ' in ' + parent.outerHTML.slice(0, 100));
+        }
+      }
+      return found;
+    })()`),
+  );
+}

@@ -11,7 +11,13 @@ const INSTALLED = [
   '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
 ];
 
-const ARGUMENTS = ['--no-sandbox', '--disable-gpu', '--disable-background-networking'];
+const ARGUMENTS = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-background-networking',
+  // all cores are at work anyway: what V8 does on other threads to be quicker costs more than it brings
+  '--js-flags=--single-threaded',
+];
 
 /** The browser to test with: named in PLUMBLINE_BROWSER, installed, or else the one that comes as an npm package. */
 async function browserPath(): Promise<string> {
@@ -78,12 +84,31 @@ export interface TabletOptions {
   readonly theme?: 'dark' | 'light';
   /** Whether the page may put itself on the device, which a fresh one does all anew and takes long for. */
   readonly keepsItself?: boolean;
+  /**
+   * Whether the page fetches the screens that were not opened yet, which only who cuts the line needs. Otherwise the device
+   * is one that was asked to save data. Left out: as `keepsItself`.
+   */
+  readonly fetchesAhead?: boolean;
+  /** The language and region that the device is set to. */
+  readonly locale?: string;
+  readonly timezoneId?: string;
 }
+
+/** What a browser says of a device that was asked to save data: https://wicg.github.io/savedata/ */
+const SAVES_DATA = `if (navigator.connection) Object.defineProperty(navigator.connection, 'saveData', { value: true });`;
 
 /** A tablet of one's own: a fresh browser context, with touch, and one page. Errors on the page are collected. */
 export async function openTablet(
   browser: TestBrowser,
-  { base, size = 'landscape', theme = 'dark', keepsItself = false }: TabletOptions,
+  {
+    base,
+    size = 'landscape',
+    theme = 'dark',
+    keepsItself = false,
+    fetchesAhead = keepsItself,
+    locale = 'en-GB',
+    timezoneId = 'Europe/Lisbon',
+  }: TabletOptions,
 ): Promise<{ context: BrowserContext; page: Page; errors: string[] }> {
   const context = await browser.newContext({
     baseURL: base,
@@ -92,9 +117,10 @@ export async function openTablet(
     colorScheme: theme,
     reducedMotion: 'reduce',
     serviceWorkers: keepsItself ? 'allow' : 'block',
-    locale: 'en-GB',
-    timezoneId: 'Europe/Lisbon',
+    locale,
+    timezoneId,
   });
+  if (!fetchesAhead) await context.addInitScript(SAVES_DATA);
   const page = await context.newPage();
   const errors: string[] = [];
   page.on('pageerror', (error) => errors.push(String(error)));

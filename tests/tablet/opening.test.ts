@@ -1,9 +1,12 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { shootKind } from '@plumbline/base';
 import type { WebSocketRoute } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { z } from 'zod';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
-import { borrowBrowser, openTablet, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
 
 let base: Awaited<ReturnType<typeof startTestBase>>;
 let browser: TestBrowser;
@@ -113,6 +116,40 @@ it('says so where the base is out of reach before anything of the board came, an
   await page.locator('[data-link="live"]').waitFor();
   await waits.waitFor({ state: 'detached' });
   await context.close();
+});
+
+it('fetches the other screens ahead, but not where the device was asked to save data: there they come when opened', async () => {
+  const manifest = z
+    .record(z.string(), z.object({ file: z.string() }))
+    .parse(JSON.parse(readFileSync(join(TABLET_FOLDER, '.vite/manifest.json'), 'utf8')));
+  // `src/screens/kit/Kit.tsx`: a screen is named as its folder. The door is not one of the board.
+  const screens = Object.entries(manifest).flatMap(([source, { file }]) => {
+    const [, folder, name] = /^src\/screens\/(\w+)\/(\w+)\.tsx$/.exec(source) ?? [];
+    return folder && folder !== 'join' && folder === name?.toLowerCase() ? [{ folder, file }] : [];
+  });
+  expect(screens.length).toBeGreaterThanOrEqual(13);
+  const sitDown = async (fetchesAhead: boolean) => {
+    const { context, page, errors } = await openTablet(browser, { base: base.url, fetchesAhead });
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(new URL(request.url()).pathname.slice(1)));
+    await joinAs(page, board.invites.camera ?? '', 'Teodor Vance');
+    const has = (source: string): boolean => asked.includes(manifest[source]?.file ?? source);
+    const seen = (): string[] =>
+      screens.filter(({ file }) => asked.includes(file)).map(({ folder }) => folder);
+    return { context, page, errors, has, seen };
+  };
+  const [ahead, saving] = await Promise.all([sitDown(true), sitDown(false)]);
+  // the sheet a value is typed into comes on both, so that an edit can be made with the network gone
+  await expect.poll(() => saving.has('src/parts/sheets.ts'), { timeout: 30_000 }).toBe(true);
+  await expect
+    .poll(() => ahead.seen().sort(), { timeout: 30_000 })
+    .toEqual(screens.map(({ folder }) => folder).sort());
+  expect(saving.seen()).toEqual(['setup']);
+  await saving.page.getByRole('navigation', { name: 'Screens' }).getByRole('link', { name: 'Kit' }).click();
+  await saving.page.locator('main h1', { hasText: 'Kit' }).waitFor();
+  expect(saving.seen().sort()).toEqual(['kit', 'setup']);
+  expect([...ahead.errors, ...saving.errors]).toEqual([]);
+  await Promise.all([ahead.context.close(), saving.context.close()]);
 });
 
 /** Of the tabs that the device keeps, whose writers they are. */

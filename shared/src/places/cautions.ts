@@ -26,7 +26,7 @@ export const HAZARDS: Readonly<Record<HazardKind, { readonly label: string; read
   water: {
     label: 'Water',
     caution:
-      'Water: life vests and somebody on the bank who only watches; never alone, and ask for tide and current.',
+      'Life vests and somebody on the bank who only watches; never alone, and ask for tide and current.',
   },
   sun: { label: 'Sun', caution: `${SUN_CAUTION} Shade, water and cover for people.` },
   machines: {

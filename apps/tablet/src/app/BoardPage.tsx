@@ -21,6 +21,7 @@ import { place } from './navigation.ts';
 import type { Screen } from './places.ts';
 import { askToKeep, room } from './room.ts';
 import { Shell } from './Shell.tsx';
+import { savesData } from './savesData.ts';
 import { SCREENS } from './screens.ts';
 import type { Membership } from './sessions.ts';
 import { warmScreens } from './warming.ts';
@@ -29,12 +30,16 @@ import { warmScreens } from './warming.ts';
 const PREPARE_AFTER_MS = 1500;
 const DRAWN_BY_MS = 1500;
 
-/** Fetches the other screens while nothing else goes on, so that they open with the network gone. */
+/**
+ * Fetches the other screens while nothing else goes on, so that they open with the network gone. On a device that was
+ * asked to save data each comes when it is wanted; what is touched on the screen at hand is fetched there too.
+ */
 async function prepareScreens(): Promise<void> {
   await fetchFace().catch(() => {});
   await prepareForecast().catch(() => {});
   const sheets = [SetupSide, EntrySheet, FindingCard, AllFindings, ReadyBody, DaySheet];
-  for (const part of [...sheets, ...Object.values(SCREENS)]) await part.prepare().catch(() => {});
+  const screens = savesData() ? [] : Object.values(SCREENS);
+  for (const part of [...sheets, ...screens]) await part.prepare().catch(() => {});
 }
 
 /** A board: opened once, kept in step, and shown screen by screen. */
@@ -90,7 +95,7 @@ function AtDesk({ desk }: { desk: Desk }): JSX.Element {
     const timer = setTimeout(noteDrawn, DRAWN_BY_MS);
     return () => clearTimeout(timer);
   }, []);
-  useEffect(() => warmScreens(desk), [desk]);
+  useEffect(() => (savesData() ? undefined : warmScreens(desk)), [desk]);
   useEffect(() => sendWhileOpen(desk), [desk]);
   const isHere = desk.here.value;
   useEffect(() => {

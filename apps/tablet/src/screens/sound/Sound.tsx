@@ -44,8 +44,10 @@ export function Sound({ record }: { record: string | null }): JSX.Element {
   const day = useDerived(() => dayAt(daysOf(desk.board), desk.now(), desk.timeZone()), [desk]);
   const setups = useDerived(
     () =>
-      desk.setups.value.filter(({ view }) => view.state !== 'dropped' && (wholeShoot || isOnDay(view, day))),
-    [desk, day, wholeShoot],
+      desk.setups.value.filter(
+        ({ id, view }) => id === record || (view.state !== 'dropped' && (wholeShoot || isOnDay(view, day))),
+      ),
+    [desk, record, day, wholeShoot],
   );
   const ids = useMemo(() => setups.map(({ id }) => id), [setups]);
   const current = useDerived(() => currentSetup(desk.setups.value), [desk]);

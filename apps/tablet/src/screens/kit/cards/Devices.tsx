@@ -83,7 +83,7 @@ function DeviceNow(props: {
           {rate === null
             ? bytesWords(room.leftBytes)
             : `${rate.basis === 'atMost' ? 'at least ' : ''}${minutesWords(minutesAt(room.leftBytes, rate))}`}
-          <span class="unit">left</span>
+          <span class="unit after">left</span>
         </span>
       )}
       {second && (

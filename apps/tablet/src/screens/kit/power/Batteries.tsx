@@ -63,7 +63,7 @@ function DeviceRest({ forecast, rest }: { forecast: PowerForecast; rest: number 
       <span class="number power-minutes">
         {loadW !== null && <span class="unit before">about</span>}
         {loadW === null ? '–' : minutesWords(minutesOn)}
-        <span class="unit">left</span>
+        <span class="unit after">left</span>
       </span>
       {loadW === null ? (
         <p class="label">Enter its power draw, and it can be reckoned.</p>
