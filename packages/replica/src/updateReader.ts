@@ -46,6 +46,8 @@ export class UpdateReader {
   /** All of it with a letter for each byte: a piece of that costs far less than decoding a few bytes. */
   #letters: string | null = null;
   #view: DataView | null = null;
+  /** Short text that was read before, so that the same word is held once and not by each cell that has it. */
+  readonly #short = new Map<string, string>();
 
   constructor(bytes: Uint8Array) {
     this.bytes = bytes;
@@ -58,9 +60,11 @@ export class UpdateReader {
   }
 
   uint(): number {
-    let value = 0;
-    for (let scale = 1; ; scale *= 0x80) {
-      const byte = this.byte();
+    let byte = this.byte();
+    if (byte < 0x80) return byte;
+    let value = byte & 0x7f;
+    for (let scale = 0x80; ; scale *= 0x80) {
+      byte = this.byte();
       value += (byte & 0x7f) * scale;
       if (byte < 0x80) return value;
     }
@@ -74,7 +78,14 @@ export class UpdateReader {
   /** The text of so many bytes at a place; the reader stays where it is. */
   textAt(from: number, length: number): string {
     const letters = this.#lettersAt(from, length);
-    if (length < COPIED_BELOW && PLAIN.test(letters)) return letters;
+    if (length < COPIED_BELOW) {
+      const known = this.#short.get(letters);
+      if (known !== undefined) return known;
+      if (PLAIN.test(letters)) {
+        this.#short.set(letters, letters);
+        return letters;
+      }
+    }
     return UTF8.decode(this.bytes.subarray(from, from + length));
   }
 
