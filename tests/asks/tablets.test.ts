@@ -1,3 +1,4 @@
+import { type Base, shootKind } from '@plumbline/base';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
@@ -11,17 +12,16 @@ import {
   makeBoard,
   type Tablet,
 } from '../day/unit.ts';
-import { type NewBoard, temporaryFolder } from '../support/base.ts';
+import { TABLET_FOLDER } from '../offline/built.ts';
+import { type NewBoard, startTestBase } from '../support/base.ts';
 import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 
 const FINDING = '[data-finding="exposure-offset.1B.A"]';
 const askIn = (page: Page, state: string) => page.locator(`${FINDING} [data-ask-state="${state}"]`);
 
 /** A setup that is a stop too bright, as three people have it; each step goes on from the one before. */
 describe('asking a department for a remedy, on three tablets', () => {
-  const folder = temporaryFolder('asks');
-  let base: BaseProcess;
+  let base: Base;
   let board: NewBoard;
   let browser: TestBrowser;
   let director: Tablet;
@@ -29,7 +29,7 @@ describe('asking a department for a remedy, on three tablets', () => {
   let producer: Tablet;
 
   beforeAll(async () => {
-    base = await startBaseProcess(folder.path);
+    base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
     board = await makeBoard(base);
     browser = await borrowBrowser();
     [director, camera, producer] = await Promise.all([
@@ -59,8 +59,7 @@ describe('asking a department for a remedy, on three tablets', () => {
   afterAll(async () => {
     await browser?.close();
     await Promise.all([director, camera, producer].flatMap((tablet) => tablet?.line.close() ?? []));
-    await base?.end('SIGTERM');
-    folder.remove();
+    await base?.stop();
   });
 
   it('who may not make it asks with one touch, and the department sees it at the finding, the field and the count', async () => {

@@ -1,19 +1,20 @@
+import { type Base, shootKind } from '@plumbline/base';
 import { boardDefinition } from '@plumbline/shared';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
+import { TABLET_FOLDER } from '../offline/built.ts';
 import {
   call,
   createBoard,
   joinAs as joinByCall,
   type Member,
   type NewBoard,
-  temporaryFolder,
+  startTestBase,
   viewOf,
 } from '../support/base.ts';
 import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
 import { openTablet as openSocket, type TestTablet } from '../support/clients.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { tabletsOf } from '../support/tablets.ts';
 
 const PLAN = [
@@ -34,8 +35,7 @@ const findingsSchema = z.object({
 const UNGUARDED = { ...boardDefinition, guards: [] };
 
 describe('a card from the camera to the shelf, on a tablet', () => {
-  const folder = temporaryFolder('cards');
-  let base: BaseProcess;
+  let base: Base;
   let board: NewBoard;
   let browser: TestBrowser;
   let hand: TestTablet<typeof boardDefinition.tables>;
@@ -45,7 +45,7 @@ describe('a card from the camera to the shelf, on a tablet', () => {
   const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
 
   beforeAll(async () => {
-    base = await startBaseProcess(folder.path);
+    base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
     board = await createBoard(base, 'Cards');
     const planner = await joinByCall(base, board, 'director', 'Who brought the plan');
     const { status, body } = await call(base, 'POST', `/api/boards/${board.boardId}/import`, {
@@ -63,8 +63,7 @@ describe('a card from the camera to the shelf, on a tablet', () => {
   afterAll(async () => {
     hand?.close();
     await browser?.close();
-    await base?.end('SIGTERM');
-    folder.remove();
+    await base?.stop();
   });
 
   const card = (id: string) => page.locator(`[data-card="${id}"]`);

@@ -1,8 +1,9 @@
+import { type Base, shootKind } from '@plumbline/base';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { call, createBoard, joinAs as joinByCall, type NewBoard, temporaryFolder } from '../support/base.ts';
+import { TABLET_FOLDER } from '../offline/built.ts';
+import { call, createBoard, joinAs as joinByCall, type NewBoard, startTestBase } from '../support/base.ts';
 import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { goAnew, goInside } from '../support/tablets.ts';
 
 const SETUPS = 400;
@@ -44,15 +45,14 @@ function plan(): { name: string; text: string }[] {
 }
 
 describe('the match screen on a board of 400 setups', () => {
-  const folder = temporaryFolder('match');
-  let base: BaseProcess;
+  let base: Base;
   let browser: TestBrowser;
   let board: NewBoard;
   let page: Page;
   let errors: string[];
 
   beforeAll(async () => {
-    base = await startBaseProcess(folder.path);
+    base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
     board = await createBoard(base, 'The rope walk');
     const planner = await joinByCall(base, board, 'director', 'Who brought the plan');
     const { status, body } = await call(base, 'POST', `/api/boards/${board.boardId}/import`, {
@@ -70,8 +70,7 @@ describe('the match screen on a board of 400 setups', () => {
 
   afterAll(async () => {
     await browser?.close();
-    await base?.end('SIGTERM');
-    folder.remove();
+    await base?.stop();
   });
 
   async function openMatch(group = ''): Promise<void> {

@@ -1,18 +1,18 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { type Base, shootKind } from '@plumbline/base';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import * as z from 'zod';
-import { call, joinWith, type Member, temporaryFolder, viewOf } from '../support/base.ts';
+import { TABLET_FOLDER } from '../offline/built.ts';
+import { call, joinWith, type Member, startTestBase, viewOf } from '../support/base.ts';
 import { borrowBrowser, type SIZES, type TestBrowser } from '../support/browser.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 
-const folder = temporaryFolder('places');
 const boardSchema = z.object({ boardId: z.string(), invites: z.record(z.string(), z.string()) });
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
-let base: BaseProcess;
+let base: Base;
 let browser: TestBrowser;
 let board: z.infer<typeof boardSchema>;
 let reader: Member;
@@ -28,7 +28,7 @@ const PLAN: Readonly<Record<string, string>> = {
 };
 
 beforeAll(async () => {
-  base = await startBaseProcess(folder.path);
+  base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
   browser = await borrowBrowser();
   const made = await call(base, 'POST', '/api/boards', { token: base.adminKey, body: { title: 'A film' } });
   board = boardSchema.parse(made.body);
@@ -43,8 +43,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser.close();
-  await base.end('SIGTERM');
-  folder.remove();
+  await base.stop();
 });
 
 const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));

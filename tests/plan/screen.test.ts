@@ -1,28 +1,27 @@
 import { readFileSync } from 'node:fs';
+import { type Base, shootKind } from '@plumbline/base';
 import type { Page } from 'playwright-core';
 import readSpreadsheet from 'read-excel-file/node';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { createBoard, type NewBoard, temporaryFolder } from '../support/base.ts';
+import { TABLET_FOLDER } from '../offline/built.ts';
+import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
 import { borrowBrowser, type TestBrowser } from '../support/browser.ts';
-import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
 import { workbook } from '../support/workbook.ts';
 
-const folder = temporaryFolder();
-let base: BaseProcess;
+let base: Base;
 let browser: TestBrowser;
 let board: NewBoard;
 
 beforeAll(async () => {
-  base = await startBaseProcess(folder.path);
+  base = await startTestBase({ kind: shootKind(), tabletFolder: TABLET_FOLDER });
   board = await createBoard(base, 'A film');
   browser = await borrowBrowser();
 });
 
 afterAll(async () => {
   await browser.close();
-  await base.end('SIGTERM');
-  folder.remove();
+  await base.stop();
 });
 
 const tablets = tabletsOf(() => ({ browser, base: base.url, ...board }));
