@@ -11,13 +11,7 @@ const INSTALLED = [
   '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
 ];
 
-const ARGUMENTS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-background-networking',
-  // all cores are at work anyway: what V8 does on other threads to be quicker costs more than it brings
-  '--js-flags=--single-threaded',
-];
+const ARGUMENTS = ['--no-sandbox', '--disable-gpu', '--disable-background-networking'];
 
 /** The browser to test with: named in PLUMBLINE_BROWSER, installed, or else the one that comes as an npm package. */
 async function browserPath(): Promise<string> {
@@ -42,7 +36,8 @@ let common: Promise<Browser> | null = null;
 
 /** Starts the browser in common; where it ends unasked, whoever comes next has a new one. */
 async function startCommon(): Promise<Browser> {
-  const browser = await launchBrowser();
+  // all cores are at work anyway: what V8 does on other threads to be quicker costs more than it brings
+  const browser = await launchBrowser('--js-flags=--single-threaded');
   browser.once('disconnected', () => {
     common = null;
   });

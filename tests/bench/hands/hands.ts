@@ -219,7 +219,7 @@ async function searched(
   invite: string,
   board: string,
 ): Promise<Figure[]> {
-  const { context, page } = await openTablet(browser, { base: base.url });
+  const { context, page } = await openTablet(browser, { base: base.url, fetchesAhead: true });
   context.setDefaultTimeout(180_000);
   await joinAs(page, invite, 'Who looks for it');
   await page.goto(`/board/${board}/unit`);

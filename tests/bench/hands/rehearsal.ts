@@ -68,7 +68,7 @@ export const rehearsal: Measure = {
         });
       });
       const { links } = await began;
-      const { context, page } = await openTablet(browser, { base: greeting.url });
+      const { context, page } = await openTablet(browser, { base: greeting.url, fetchesAhead: true });
       await joinAs(page, links.director?.split('#')[1] ?? '', 'Who looks on');
       await page.locator('[data-judged="true"]').waitFor();
       const session = await context.newCDPSession(page);
@@ -158,7 +158,7 @@ async function heldAnew(
   base: string,
   link = '',
 ): Promise<{ all: number; compiled: number }> {
-  const { context, page } = await openTablet(browser, { base });
+  const { context, page } = await openTablet(browser, { base, fetchesAhead: true });
   await joinAs(page, link.split('#')[1] ?? '', 'Who comes late');
   await page.goto(there.url());
   await page.locator('[data-judged="true"]').waitFor();

@@ -17,7 +17,7 @@ export const paint: Measure = {
     const browser = await launchBrowser();
     try {
       const open = async (role: 'camera' | 'director', name: string): Promise<Tablet> => {
-        const { context, page, errors } = await openTablet(browser, { base: base.url });
+        const { context, page, errors } = await openTablet(browser, { base: base.url, fetchesAhead: true });
         await joinAs(page, board.invites[role] ?? '', name);
         const line = { url: base.url, cut: () => {}, restore: () => {}, close: async () => {} };
         return { role, page, context, line, errors };

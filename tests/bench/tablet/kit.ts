@@ -32,7 +32,7 @@ export const kit: Measure = {
     const busyTyped: number[] = [];
     const busyPages: number[] = [];
     try {
-      const { page, context } = await openTablet(browser, { base: base.url });
+      const { page, context } = await openTablet(browser, { base: base.url, fetchesAhead: true });
       const session = await context.newCDPSession(page);
       await session.send('Performance.enable', { timeDomain: 'threadTicks' });
       page.setDefaultTimeout(180_000);

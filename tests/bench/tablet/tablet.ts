@@ -21,7 +21,7 @@ export const tablet: Measure = {
     const base = await placed.start('usual');
     const browser = await launchBrowser();
     try {
-      const { page, context } = await openTablet(browser, { base: base.url });
+      const { page, context } = await openTablet(browser, { base: base.url, fetchesAhead: true });
       page.setDefaultTimeout(120_000);
       const session = await context.newCDPSession(page);
       const camera = placed.boards[0]?.invites.camera ?? '';
