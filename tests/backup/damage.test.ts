@@ -18,7 +18,7 @@ import { randomOf, seedOf } from '../support/random.ts';
 import { backedUp, filledFolder, folderOfTest } from './filled.ts';
 
 const SEED = seedOf(4_120);
-const FLIPS = size(300, 60);
+const FLIPS = size(300, 30);
 
 function flip(bytes: Buffer, bit: number): Buffer {
   const copy = Buffer.from(bytes);

@@ -44,7 +44,7 @@ function referenceRate({ rate, dropFrame }: TimecodeFormat): number | null {
 }
 
 /** At high rates a day has ten million labels; a few hours of them show every minute and every tenth there is. */
-const HOURS = size(24, 3);
+const HOURS = size(24, 2);
 
 function framesLooked(format: TimecodeFormat): number {
   return (framesPerDay(format) * HOURS) / 24;

@@ -9,7 +9,7 @@ import { temporaryFolder } from '../support/base.ts';
 import { randomOf, seedOf } from '../support/random.ts';
 
 const SEED = seedOf(4310);
-const ROUNDS = size(8, 4);
+const ROUNDS = size(8, 2);
 const PROGRAM = fileURLToPath(new URL('../support/appendForever.mjs', import.meta.url));
 
 /** Lets a process append until it has confirmed some turns, then kills it; resolves to the last row it confirmed. */

@@ -7,7 +7,7 @@ import { anyBoard, anyEdit, SEED } from './edits.ts';
 import { agreeingScene, emptyScene, type Scene, STANDARD_PICTURE } from './scene.ts';
 
 /** Edits one after the other. */
-const EDITS = size(100_000, 3_000);
+const EDITS = size(100_000, 2_000);
 
 /** Everything a finding says, remedies and message too. */
 function whole(findings: readonly Finding[]): unknown {

@@ -7,6 +7,7 @@ import {
   whatToDrop,
 } from '@plumbline/shared/schedule';
 import { describe, expect, it } from 'vitest';
+import { IS_WHOLE, size } from '../soak/size.ts';
 import { type Random, randomOf, seedOf } from '../support/random.ts';
 
 const MINUTE = 60_000;
@@ -86,6 +87,10 @@ const tiring: Unit = (random) => {
   return () => draw() * (1 + 0.25 * Math.min(1, drawn++ / 20));
 };
 
+/** Fewer days tell less surely how often it held: by one and a half standard deviations of what 400 days show. */
+const DAYS = size(1000, 400);
+const UNSURE = IS_WHOLE ? 0 : 0.03;
+
 describe('the range of the wrap holds as often as it says, eight times in ten', () => {
   const seed = seedOf(20270514);
   it.each([
@@ -103,11 +108,11 @@ describe('the range of the wrap holds as often as it says, eight times in ten', 
       least: 0.7,
       most: 0.85,
     },
-  ])('over 1,000 simulated days where $world', ({ unit, least, most }) => {
-    const held = coverage(unit, 1000, randomOf(seed));
+  ])(`over ${DAYS} simulated days where $world`, ({ unit, least, most }) => {
+    const held = coverage(unit, DAYS, randomOf(seed));
     console.log(`seed ${seed}: the stated 80 % held on ${(held * 100).toFixed(1)} % of the days`);
-    expect(held).toBeGreaterThanOrEqual(least);
-    expect(held).toBeLessThanOrEqual(most);
+    expect(held).toBeGreaterThanOrEqual(least - UNSURE);
+    expect(held).toBeLessThanOrEqual(most + UNSURE);
   });
 });
 

@@ -17,6 +17,7 @@ const ELSEWHERE = {
   fleet: ['tests/cluster/fleet/schedules.test.ts'],
   rounds: ['tests/cluster/nodes/rounds.test.ts'],
   versions: ['tests/cluster/nodes/versions.test.ts'],
+  forecast: ['tests/schedule/forecast.test.ts'],
   hands: ['tests/hands/words.test.ts', 'tests/hands/touches.test.ts'],
 };
 const names = [
