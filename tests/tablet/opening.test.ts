@@ -202,3 +202,36 @@ it('takes an edit before the document of the board is there, shows it, and has i
   expect(await page.locator('main h1', { hasText: '14a' }).count()).toBe(1);
   await context.close();
 });
+
+it('what nobody has looked at yet is nowhere said to be in order', async () => {
+  const { context, page } = await openTablet(browser, { base: base.url, size: 'landscape' });
+  let letGo = (): void => {};
+  const isLet = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  await page.route('**/assets/judge*.js', async (route) => {
+    await isLet;
+    await route.continue();
+  });
+  await joinAs(page, board.invites.director ?? '', 'Ilse Marrow');
+  const tabs = page.getByRole('navigation', { name: 'Screens' });
+  const side = page.getByLabel('In the way');
+  await side.getByText('Not judged yet.').waitFor();
+  expect(await side.textContent()).not.toContain('Nothing');
+  await page.getByRole('button', { name: 'Findings: not judged yet' }).click();
+  await page.getByRole('dialog').getByText('Not judged yet.').waitFor();
+  await page.keyboard.press('Escape');
+  await tabs.getByRole('link', { name: 'Progress' }).click();
+  await page.locator('[data-department="camera"]').getByText('not judged yet').waitFor();
+  expect(await page.getByText('nothing open').count()).toBe(0);
+  await tabs.getByRole('link', { name: 'Papers' }).click();
+  await page.getByRole('link', { name: /^Continuity and match/ }).click();
+  await page.getByText('Making the paper…').waitFor();
+  letGo();
+  await page.getByText('Making the paper…').waitFor({ state: 'detached' });
+  await tabs.getByRole('link', { name: 'Progress' }).click();
+  await page.getByText('nothing open').first().waitFor();
+  await tabs.getByRole('link', { name: 'Day' }).click();
+  await side.getByText('Nothing: no open flag').waitFor();
+  await context.close();
+});

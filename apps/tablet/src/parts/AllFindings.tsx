@@ -19,7 +19,11 @@ export function AllFindings({ onClose }: { onClose: () => void }): JSX.Element {
       {[...asked, ...answers].map((ask) => (
         <AskCard key={ask.record} ask={ask} onGo={onClose} />
       ))}
-      {sorted.length === 0 && <p class="muted">Nothing found: what is entered agrees.</p>}
+      {sorted.length === 0 && (
+        <p class="muted">
+          {desk.judging.judged.value ? 'Nothing found: what is entered agrees.' : 'Not judged yet.'}
+        </p>
+      )}
       {sorted.map((finding) => (
         <FindingCard key={finding.id} finding={finding} onGo={onClose} />
       ))}

@@ -28,7 +28,11 @@ export function InTheWay({ day }: { day: string | undefined }): JSX.Element {
     <aside class="day-side" aria-label="In the way">
       <h2>In the way</h2>
       {flags?.length === 0 && findings.length === 0 && (
-        <p class="muted">Nothing: no open flag, no fault, no break in what is still to be shot.</p>
+        <p class="muted">
+          {desk.judging.judged.value
+            ? 'Nothing: no open flag, no fault, no break in what is still to be shot.'
+            : 'Not judged yet.'}
+        </p>
       )}
       {flags?.map((flag) => (
         <FlagCard key={flag} flag={flag} />

@@ -65,7 +65,9 @@ export function Compare(props: {
       {findings.map((finding) => (
         <FindingCard key={finding.id} finding={finding} here={own} />
       ))}
-      {isCut && findings.length === 0 && <p class="muted">Nothing found on either.</p>}
+      {isCut && findings.length === 0 && (
+        <p class="muted">{found ? 'Nothing found on either.' : 'Not judged yet.'}</p>
+      )}
       {other !== null &&
         sources?.cameras.map((camera) => (
           <ComparedCamera key={camera} camera={camera} own={own} other={other} whole={whole} />

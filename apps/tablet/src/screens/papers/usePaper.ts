@@ -22,6 +22,8 @@ export function usePaper(kind: PaperKind, day: string | undefined): PaperDocumen
           timer = setTimeout(make, FOLLOW_MS);
           return;
         }
+        // a paper says what stands open: it is not made before anybody has looked
+        if (!desk.judging.judged.value) return;
         isMade = true;
         const options = { day: PAPERS_OF_A_DAY.has(kind) ? day : undefined, at: desk.now(), seq: null };
         setPaper(makePaper(desk.board, kind, options, () => desk.judging.findings.value));

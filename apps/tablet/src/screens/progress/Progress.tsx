@@ -205,11 +205,15 @@ function DepartmentOpen({ department }: { department: (typeof DEPARTMENTS)[numbe
   return (
     <div class="department" data-department={department} data-open={open.length} data-flags={flags.length}>
       <strong>{DEPARTMENT_WORDS[department]}</strong>
-      {counts.length === 0 && flags.length === 0 && (
-        <span class="row muted">
-          <Mark name="good" /> nothing open
-        </span>
-      )}
+      {counts.length === 0 &&
+        flags.length === 0 &&
+        (desk.judging.judged.value ? (
+          <span class="row muted">
+            <Mark name="good" /> nothing open
+          </span>
+        ) : (
+          <span class="muted">not judged yet</span>
+        ))}
       {counts.map(({ severity, count }) => (
         <span key={severity} class="tag" data-tone={severity}>
           <Mark name={severity} />
