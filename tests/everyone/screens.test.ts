@@ -4,7 +4,7 @@ import { OWN_BOARD, TRY } from '../../apps/tablet/src/screens/guide/pages.ts';
 import { IS_WHOLE, PATIENCE_MS, SEED } from '../soak/size.ts';
 import { brokenWords, faultsOf, sidewaysOverflow, smallTargets } from '../support/axe.ts';
 import { call, joinWith, temporaryFolder } from '../support/base.ts';
-import { borrowBrowser, SIZES, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { randomOf } from '../support/random.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
@@ -210,6 +210,28 @@ describe('the demo board explains itself', () => {
     },
     PATIENCE_MS,
   );
+
+  it('and nothing on the page moves when the words come that say so', async () => {
+    const { page, context } = await openTablet(browser, { base: base.url, size: 'phone' });
+    let letGo = (): void => {};
+    const isLet = new Promise<void>((resolve) => {
+      letGo = resolve;
+    });
+    await page.route('**/assets/Strip*.js', async (route) => {
+      await isLet;
+      await route.continue();
+    });
+    await joinAs(page, invites.director ?? '', 'Who waits');
+    const head = page.locator('main h1').first();
+    await head.waitFor();
+    const before = await head.boundingBox();
+    letGo();
+    await page.getByText('Rehearsal: nothing here is real').waitFor();
+    const after = await head.boundingBox();
+    await context.close();
+    expect(before?.y).toBeGreaterThan(0);
+    expect(after?.y).toBe(before?.y);
+  });
 
   it('and what each role may try first is there to be tried', async () => {
     const { boardId, session } = await joinWith(base, invites.producer ?? '', 'Who looks');

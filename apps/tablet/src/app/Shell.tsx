@@ -24,10 +24,19 @@ const Banners = lazily(() => import('../parts/Banners.tsx').then((module) => mod
 /** Search, shortcuts, and what of a page a link means. */
 const Handy = lazily(() => import('../screens/find/Handy.tsx').then((module) => module.Handy), null);
 
+/** Its room is kept with its own words, unseen, so that nothing moves under a thumb when it comes. */
+function StripRoom(): JSX.Element {
+  return (
+    <p class="strip-room" aria-hidden="true">
+      Rehearsal: nothing here is real <span>Where to begin</span>
+    </p>
+  );
+}
+
 /** Of use where a day is played for practice. */
 const RehearsalStrip = lazily(
   () => import('../screens/rehearsal/Strip.tsx').then((module) => module.Strip),
-  null,
+  StripRoom,
 );
 
 /** Until anything is judged it says so. */
@@ -101,7 +110,8 @@ export function Shell({ screen, children }: { screen: Screen; children: Componen
         <Stored storing={storing} />
       </header>
       <div class="shell-strip">
-        {painted.value && desk.board.value('shoot', SHOOT, 'rehearsal') === true && <RehearsalStrip />}
+        {desk.board.value('shoot', SHOOT, 'rehearsal') === true &&
+          (painted.value ? <RehearsalStrip /> : <StripRoom />)}
         <Rolling />
         {painted.value && <Mirrored />}
         {painted.value && <Banners />}
