@@ -4,7 +4,7 @@ import { OWN_BOARD, TRY } from '../../apps/tablet/src/screens/guide/pages.ts';
 import { IS_WHOLE, PATIENCE_MS, SEED } from '../soak/size.ts';
 import { brokenWords, faultsOf, sidewaysOverflow, smallTargets } from '../support/axe.ts';
 import { call, joinWith, temporaryFolder } from '../support/base.ts';
-import { borrowBrowser, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, heldBack, joinAs, openTablet, SIZES, type TestBrowser } from '../support/browser.ts';
 import { type BaseProcess, startBaseProcess } from '../support/process.ts';
 import { randomOf } from '../support/random.ts';
 import { type LentTablet, tabletsOf } from '../support/tablets.ts';
@@ -213,14 +213,7 @@ describe('the demo board explains itself', () => {
 
   it('and nothing on the page moves when the words come that say so', async () => {
     const { page, context } = await openTablet(browser, { base: base.url, size: 'phone' });
-    let letGo = (): void => {};
-    const isLet = new Promise<void>((resolve) => {
-      letGo = resolve;
-    });
-    await page.route('**/assets/Strip*.js', async (route) => {
-      await isLet;
-      await route.continue();
-    });
+    const { letGo } = await heldBack(page, '**/assets/Strip*.js');
     await joinAs(page, invites.director ?? '', 'Who waits');
     const head = page.locator('main h1').first();
     await head.waitFor();

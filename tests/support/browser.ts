@@ -132,3 +132,22 @@ export async function joinAs(page: Page, token: string, name: string): Promise<v
   await page.getByRole('button', { name: 'Join' }).click();
   await page.locator('[data-link="live"]').waitFor();
 }
+
+/** Files of the app that a page does not get until they are let go, and how often they were asked for. */
+export async function heldBack(
+  page: Page,
+  files: string,
+): Promise<{ readonly asked: () => number; readonly letGo: () => void }> {
+  let letGo = (): void => {};
+  const isLet = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  let asked = 0;
+  await page.route(files, async (route) => {
+    asked++;
+    await isLet;
+    // those of a page that is gone are asked for no more
+    await route.continue().catch(() => {});
+  });
+  return { asked: () => asked, letGo };
+}

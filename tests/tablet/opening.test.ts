@@ -6,7 +6,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { z } from 'zod';
 import { TABLET_FOLDER } from '../offline/built.ts';
 import { createBoard, type NewBoard, startTestBase } from '../support/base.ts';
-import { borrowBrowser, joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
+import { borrowBrowser, heldBack, joinAs, openTablet, type TestBrowser } from '../support/browser.ts';
 
 let base: Awaited<ReturnType<typeof startTestBase>>;
 let browser: TestBrowser;
@@ -173,17 +173,7 @@ it('takes an edit before the document of the board is there, shows it, and has i
   // the base has greeted it by then, and the device has kept under which name
   await expect.poll(() => page.evaluate(KEPT_WRITERS)).toEqual(['p']);
 
-  let letGo = (): void => {};
-  const isLet = new Promise<void>((resolve) => {
-    letGo = resolve;
-  });
-  let asked = 0;
-  await page.route('**/assets/yjs*.js', async (route) => {
-    asked++;
-    await isLet;
-    // those of the page before are asked for no more
-    await route.continue().catch(() => {});
-  });
+  const { asked, letGo } = await heldBack(page, '**/assets/yjs*.js');
   await page.reload();
   await page.getByRole('button', { name: 'Add a setup' }).click();
   await page.getByRole('dialog').getByRole('textbox').first().fill('14a');
@@ -191,7 +181,7 @@ it('takes an edit before the document of the board is there, shows it, and has i
   await page.locator('main h1', { hasText: '14a' }).waitFor();
   await page.locator('[data-waiting="1"]').waitFor();
   expect(await page.locator('[data-link="live"]').count()).toBe(0);
-  expect(asked).toBeGreaterThan(0);
+  expect(asked()).toBeGreaterThan(0);
 
   // it is on the device by then: what is read before Yjs comes has it too
   await page.reload();
@@ -205,14 +195,7 @@ it('takes an edit before the document of the board is there, shows it, and has i
 
 it('what nobody has looked at yet is nowhere said to be in order', async () => {
   const { context, page } = await openTablet(browser, { base: base.url, size: 'landscape' });
-  let letGo = (): void => {};
-  const isLet = new Promise<void>((resolve) => {
-    letGo = resolve;
-  });
-  await page.route('**/assets/judge*.js', async (route) => {
-    await isLet;
-    await route.continue();
-  });
+  const { letGo } = await heldBack(page, '**/assets/judge*.js');
   await joinAs(page, board.invites.director ?? '', 'Ilse Marrow');
   const tabs = page.getByRole('navigation', { name: 'Screens' });
   const side = page.getByLabel('In the way');
